@@ -1,0 +1,198 @@
+"""The journey of a reading on one page; the command line and the pages both walk it.
+
+    sound -> Utterance -> Interpretation -> doubts of physics -> Judgement -> Visit -> store
+
+``hear``, ``interpret``, ``judge`` and ``keep`` do not know each other; here they are joined, and only here the
+doubts of the language stage and those of the physics are merged.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from journal.domain.ids import new_id
+from journal.domain.reading import Doubt, Reading
+from journal.domain.speech import Utterance
+from journal.domain.visit import Equipment, Interpretation, Recording, Visit
+from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from journal.hear.vosk_recogniser import VoskModel
+    from journal.judge import Judgement, LimitBook, Surroundings
+    from journal.keep import Store
+
+#: progress(file, seconds heard so far, seconds in all)
+Progress = Callable[[Path, float, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What is known of a visit before a word of it is heard."""
+
+    title: str = ""
+    technician: str | None = None
+    site: str | None = None
+    started: str | None = None  # UTC, ISO 8601
+    equipment: tuple[Equipment, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """What the judging needs to know besides the readings: limits, altitude and date."""
+
+    limits: LimitBook | None = None
+    surroundings: Surroundings | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """Readings with all their doubts, and what they were judged to mean."""
+
+    interpretation: Interpretation
+    judgement: Judgement
+
+
+def understand(utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = (), rules: Rules) -> Understanding:
+    """Turn words into readings, doubt them, and judge them."""
+    from journal.interpret import interpret
+
+    return weigh(interpret(utterances, equipment=equipment), rules)
+
+
+def weigh(interpretation: Interpretation, rules: Rules) -> Understanding:
+    """Add the doubts of physics to what was understood, and judge it."""
+    from journal.judge import judge, plausibility
+
+    readings = merge_doubts(interpretation.readings, plausibility(interpretation.readings, interpretation.equipment))
+    interpretation = replace(interpretation, readings=readings)
+    extra = {"surroundings": rules.surroundings} if rules.surroundings else {}
+    judgement = judge(
+        readings,
+        interpretation.equipment,
+        steps=interpretation.steps,
+        findings=interpretation.findings,
+        limits=rules.limits,
+        **extra,
+    )
+    return Understanding(interpretation, judgement)
+
+
+def merge_doubts(readings: Sequence[Reading], more: Mapping[str, tuple[Doubt, ...]]) -> tuple[Reading, ...]:
+    """Return the readings with further doubts appended; a doubt of the same code is not said twice."""
+    merged = []
+    for reading in readings:
+        known = {doubt.code for doubt in reading.doubts}
+        new = tuple(doubt for doubt in more.get(reading.id, ()) if doubt.code not in known)
+        merged.append(replace(reading, doubts=reading.doubts + new) if new else reading)
+    return tuple(merged)
+
+
+def ingest(
+    files: Sequence[Path],
+    *,
+    store: Store,
+    model: VoskModel,
+    rules: Rules,
+    frame: Frame | None = None,
+    progress: Progress | None = None,
+) -> Visit:
+    """Hear recordings as one visit, judge it and store it in one short transaction at the end.
+
+    Every file is looked at before the first is heard, so that a bad one costs no time.  Raises ``SoundUnreadable``,
+    ``StoreUnusable`` and ``ModelUnusable``; in each case the store holds what it held before.
+    """
+    from journal.hear.audio import probe
+    from journal.hear.vosk_recogniser import transcribe
+
+    frame = frame or Frame()
+    if not files:
+        raise BadInput("No recording was named: journal ingest FILE...")
+    sounds = [probe(file) for file in files]
+    if len({file.resolve() for file in files}) < len(files):
+        raise BadInput("The same recording was named twice; name each once.")
+    recordings: list[Recording] = []
+    utterances: list[Utterance] = []
+    for number, (file, sound) in enumerate(zip(files, sounds, strict=True), start=1):
+        name = f"r{number}"
+        started, started_from = _start_of(file, sound.seconds, frame.started if number == 1 else None)
+        recordings.append(
+            Recording(
+                name=name,
+                file="",
+                original_name=file.name,
+                sha256=_sha256(file),
+                seconds=sound.seconds,
+                rate=sound.rate,
+                channels=sound.channels,
+                model=model.name,
+                started=started,
+                started_from=started_from,
+            )
+        )
+        for utterance in transcribe(file, model, recording=name, progress=_reporter(progress, file, sound.seconds)):
+            utterances.append(utterance)
+    understanding = understand(utterances, equipment=frame.equipment, rules=rules)
+    visit = compose(frame, recordings, utterances, understanding, listened_with=(model.name,))
+    return store.add_visit(visit, dict(zip((r.name for r in recordings), files, strict=True)))
+
+
+def compose(
+    frame: Frame,
+    recordings: Sequence[Recording],
+    utterances: Sequence[Utterance],
+    understanding: Understanding,
+    *,
+    listened_with: tuple[str, ...] = (),
+) -> Visit:
+    """Put a visit together from its parts; the store gives it its short code."""
+    said, judged = understanding.interpretation, understanding.judgement
+    first = recordings[0] if recordings else None
+    return Visit(
+        id=new_id(),
+        code="",
+        started=first.started if first else frame.started,
+        started_from=first.started_from if first else ("given" if frame.started else ""),
+        made=_now(),
+        title=frame.title,
+        technician=frame.technician,
+        site=frame.site,
+        listened_with=listened_with,
+        recordings=tuple(recordings),
+        utterances=tuple(utterances),
+        equipment=said.equipment,
+        readings=said.readings,
+        findings=said.findings,
+        work=said.work,
+        notes=said.notes,
+        verdicts=judged.verdicts,
+        diagnoses=judged.diagnoses,
+        cautions=judged.cautions,
+    )
+
+
+def _start_of(file: Path, seconds: float, given: str | None) -> tuple[str, str]:
+    """The moment a recording began: as given, else its file's last change less its length, marked as inferred."""
+    if given:
+        return given, "given"
+    ended = dt.datetime.fromtimestamp(file.stat().st_mtime, tz=dt.UTC)
+    return (ended - dt.timedelta(seconds=seconds)).isoformat(timespec="seconds"), "file"
+
+
+def _reporter(progress: Progress | None, file: Path, total: float) -> Callable[[float], None] | None:
+    if progress is None:
+        return None
+    return lambda heard: progress(file, min(heard, total), total)
+
+
+def _sha256(file: Path) -> str:
+    with file.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def _now() -> str:
+    return dt.datetime.now(tz=dt.UTC).isoformat(timespec="seconds")
