@@ -101,10 +101,10 @@ class Evidence:
 class Reading:
     """One quantity with its place, its role and where it was said.
 
-    Exactly one of these holds: ``value`` is a number; ``low`` and/or ``high`` give a range or a bound;
-    ``state`` says what a meter shows without a number.  ``unit`` is a code of ``units.txt`` and may be
-    ``None`` only for a state, or for a number doubted for want of a unit.  Two readings compare equal when they say the same about the
-    same place; their identity and evidence do not count.
+    Exactly one of these holds: ``value`` is a number; ``low`` and/or ``high`` give a range or a bound; ``state`` says
+    what a meter shows without a number.  ``unit`` is a code of ``units.txt``; it may be ``None`` only for a state, or
+    for a number doubted for want of a unit.  Two readings compare equal when they say the same about the same place;
+    their identity and evidence do not count.
     """
 
     kind: Kind

@@ -60,7 +60,9 @@ class Utterance:
     def __post_init__(self) -> None:
         for before, after in zip(self.words, self.words[1:], strict=False):
             if after.start < before.start:
-                raise ValueError(f"words out of order: {before.text!r} at {before.start}, {after.text!r} at {after.start}")
+                raise ValueError(
+                    f"words out of order: {before.text!r} at {before.start}, {after.text!r} at {after.start}"
+                )
 
     @property
     def text(self) -> str:
