@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -110,7 +111,7 @@ class Correction:
     by: str
     at: str  # UTC, ISO 8601
     why: str
-    id: str = field(default="", compare=False)
+    id: str = dataclasses.field(default="", compare=False)
 
     def __post_init__(self) -> None:
         if not self.why or not self.by:
