@@ -72,7 +72,9 @@ def load_settings(path: Path | None = None, *, store: Path | None = None) -> Set
         if key not in _KEYS:
             raise SettingsUnusable(file, f"does not know the key '{key}'", f"The keys are: {', '.join(_KEYS)}.")
         if not isinstance(value, _KEYS[key]) or isinstance(value, bool):
-            raise SettingsUnusable(file, f"'{key}' has the wrong kind of value ({value!r})", "See the README's example.")
+            raise SettingsUnusable(
+                file, f"'{key}' has the wrong kind of value ({value!r})", "See the README's example."
+            )
     if "altitude_m" in values and "barometer_kpa" in values:
         raise SettingsUnusable(file, "gives both altitude_m and barometer_kpa", "Keep the one you know better.")
     from_environment = os.environ.get(STORE_VARIABLE)

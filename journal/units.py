@@ -60,7 +60,9 @@ def convert(amount: Amount, unit: str) -> Amount:
     try:
         quantity = _registry().Quantity(amount.value, amount.unit).to(unit)
     except (pint.DimensionalityError, pint.UndefinedUnitError):
-        raise BadInput(f"{symbol_of(amount.unit)} cannot be turned into {unit}: they measure different things.") from None
+        raise BadInput(
+            f"{symbol_of(amount.unit)} cannot be turned into {unit}: they measure different things."
+        ) from None
     return Amount(_plain(Decimal(quantity.magnitude)), unit)
 
 
