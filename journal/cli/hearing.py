@@ -1,0 +1,217 @@
+"""Commands that listen: ``ingest``, ``transcribe``, ``demo``, ``models``."""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from journal.cli.options import (
+    Commands,
+    add_json_option,
+    add_model_option,
+    add_store_options,
+    console,
+    open_store,
+    print_json,
+    rules_of,
+    settings_of,
+)
+from journal.config import load_settings
+from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from journal.domain.speech import Utterance
+    from journal.hear.vosk_recogniser import VoskModel
+    from journal.pipeline import Progress
+
+
+def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
+    demo = commands.add_parser("demo", help="hear the demo visits, the whole way into a store of their own")
+    demo.add_argument("--store", type=Path, metavar="FOLDER", help="where to put it (else a fresh folder)")
+    add_model_option(demo)
+    demo.set_defaults(run=run_demo)
+
+    ingest = commands.add_parser("ingest", help="recordings become a visit: heard, judged, stored")
+    ingest.add_argument(
+        "files", nargs="+", type=Path, metavar="FILE", help="WAV, FLAC, Ogg, Opus or MP3 (M4A, MP4: extra [media])"
+    )
+    ingest.add_argument("--each", action="store_true", help="one visit for each file, instead of one for all")
+    ingest.add_argument("--title", default="", help="what the visit is called")
+    ingest.add_argument("--technician", help="who speaks")
+    ingest.add_argument("--site", help="where the equipment stands")
+    ingest.add_argument(
+        "--started",
+        metavar="WHEN",
+        help="when the first recording began, e.g. 2026-03-02T08:15 (local) or with an offset",
+    )
+    add_model_option(ingest)
+    add_store_options(ingest)
+    add_json_option(ingest)
+    ingest.set_defaults(run=run_ingest)
+
+    transcribe = commands.add_parser("transcribe", help="a recording becomes timestamped text, nothing is stored")
+    transcribe.add_argument("file", type=Path, metavar="FILE")
+    transcribe.add_argument("-f", "--format", choices=("text", "json", "vtt"), default="text")
+    add_model_option(transcribe)
+    transcribe.add_argument("--settings", type=Path, metavar="FILE", help=argparse.SUPPRESS)
+    transcribe.set_defaults(run=run_transcribe)
+
+    models = commands.add_parser("models", help="list the speech models and verify their files")
+    models.add_argument("--verify", metavar="NAME|FOLDER", help="verify one model, hash by hash")
+    add_json_option(models)
+    models.set_defaults(run=run_models)
+
+
+def run_ingest(arguments: argparse.Namespace) -> int:
+    from journal.pipeline import Frame, ingest
+    from journal.present.export import visit_json
+    from journal.present.terminal import show_outcome
+
+    settings = settings_of(arguments)
+    started = moment(arguments.started) if arguments.started else None
+    groups = [[file] for file in arguments.files] if arguments.each else [arguments.files]
+    for file in arguments.files:
+        _look_at(file)
+    model = load_model(arguments.model or settings.model)
+    visits = []
+    with open_store(settings, create=True) as store:
+        for group in groups:
+            frame = Frame(arguments.title, arguments.technician or settings.technician, arguments.site, started)
+            with progress_bar(quiet=arguments.json) as progress:
+                visit = ingest(
+                    group, store=store, model=model, rules=rules_of(settings), frame=frame, progress=progress
+                )
+            visits.append(visit)
+            if not arguments.json:
+                show_outcome(console(), visit)
+    if arguments.json:
+        documents = [visit_json(visit) for visit in visits]
+        print_json(documents if arguments.each else documents[0])
+    return 0
+
+
+def run_transcribe(arguments: argparse.Namespace) -> int:
+    from journal.hear.audio import probe
+    from journal.hear.vosk_recogniser import transcribe
+    from journal.present.export import utterances_json, utterances_vtt
+
+    sound = probe(arguments.file)
+    model = load_model(arguments.model or settings_of(arguments).model)
+    if arguments.format == "text":
+        for utterance in transcribe(arguments.file, model):
+            print(f"{_clock(utterance.start)}  {utterance.text}", flush=True)
+        return 0
+    heard: list[Utterance] = []
+    with progress_bar(quiet=not sys.stderr.isatty()) as progress:
+        for utterance in transcribe(
+            arguments.file, model, progress=lambda s: progress(arguments.file, s, sound.seconds)
+        ):
+            heard.append(utterance)
+    if arguments.format == "json":
+        print_json(utterances_json(heard))
+    else:
+        print(utterances_vtt(heard), end="")
+    return 0
+
+
+def run_models(arguments: argparse.Namespace) -> int:
+    from journal.hear.model_files import find_model, list_models
+
+    if arguments.verify:
+        found = find_model(arguments.verify)
+        found.verify()
+        print(
+            f"{found.name}: every file is what its manifest says."
+            if found.has_manifest
+            else f"{found.name}: complete, but it has no manifest to verify against."
+        )
+        return 0
+    models = list_models()
+    if arguments.json:
+        print_json(
+            [
+                {"name": m.name, "where": str(m.path), "state": m.state, "origin": m.origin, "licence": m.licence}
+                for m in models
+            ]
+        )
+        return 0
+    from rich.table import Table
+
+    table = Table("name", "state", "words", "licence", "origin", box=None, pad_edge=False)
+    for model in models:
+        table.add_row(model.name, model.state, str(model.words or ""), model.licence, model.origin)
+    console().print(table)
+    return 0
+
+
+def run_demo(arguments: argparse.Namespace) -> int:
+    import tempfile
+
+    from journal.cli.demo import run
+
+    store = arguments.store or Path(tempfile.mkdtemp(prefix="journal-demo-"))
+    rules = rules_of(load_settings(store=store))
+    return run(store, load_model(arguments.model), rules, console())
+
+
+def load_model(name: str | None) -> VoskModel:
+    """Find, verify and load a speech model."""
+    from journal.hear.model_files import find_model
+    from journal.hear.vosk_recogniser import VoskModel
+
+    return VoskModel(find_model(name))
+
+
+def moment(text: str) -> str:
+    """Return a spoken or typed moment as UTC, ISO 8601; without an offset it is local time."""
+    try:
+        when = dt.datetime.fromisoformat(text)
+    except ValueError:
+        raise BadInput(f"'{text}' is no date and time; write it as 2026-03-02T08:15.") from None
+    return when.astimezone(dt.UTC).isoformat(timespec="seconds")
+
+
+@contextmanager
+def progress_bar(*, quiet: bool) -> Iterator[Progress]:
+    """Show how far the hearing has come, on the error stream, so that output stays clean."""
+    if quiet:
+        yield lambda file, heard, total: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeRemainingColumn
+
+    columns = (
+        TextColumn("hearing {task.description}"),
+        BarColumn(),
+        TextColumn("{task.percentage:>3.0f} %"),
+        TimeRemainingColumn(),
+    )
+    last: dict[str, float] = {}
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        tasks: dict[Path, TaskID] = {}
+
+        def report(file: Path, heard: float, total: float) -> None:
+            if file not in tasks:
+                tasks[file] = bar.add_task(file.name, total=total)
+            if time.monotonic() - last.get("shown", 0.0) > 0.1 or heard >= total:
+                last["shown"] = time.monotonic()
+                bar.update(tasks[file], completed=heard)
+
+        yield report
+
+
+def _look_at(file: Path) -> None:
+    from journal.hear.audio import probe
+
+    probe(file)
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(seconds, 60)
+    return f"{int(minutes):02d}:{rest:05.2f}"
