@@ -1,0 +1,1 @@
+"""Tests of the pages, tables and files people and programs get."""
