@@ -1,0 +1,227 @@
+"""Two listeners' readings of the same words, brought together.
+
+Both narrations went through the same language stage.  Readings are aligned utterance by utterance: equal amounts are
+confirmed, differing ones at the same place carry each other's value and a doubt, and what one listener alone heard is
+doubted too.  Nothing is ever averaged or silently replaced.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cache
+from importlib import resources
+from typing import TypeVar
+
+from journal.domain.reading import Alternative, Doubt, Reading
+from journal.domain.visit import Interpretation
+
+LEAST_COUNTS = 20
+"""Fewer counted differences than this decide nothing."""
+
+T = TypeVar("T")
+Place = tuple[str, int]  # recording, utterance
+
+
+@dataclass(frozen=True, slots=True)
+class Reliability:
+    """How often each listener was right where they differed in one way."""
+
+    first: int
+    second: int
+    neither: int
+
+    @property
+    def prefers_second(self) -> bool:
+        return self.first + self.second + self.neither >= LEAST_COUNTS and self.second > self.first
+
+
+def agree(first: Interpretation, second: Interpretation) -> Interpretation:
+    """Return the first listener's interpretation with its readings confirmed, doubted or completed by the second's.
+
+    Findings, work and notes are taken from both; what both heard is listed once.
+    """
+    theirs: dict[Place, list[Reading]] = defaultdict(list)
+    for reading in second.readings:
+        theirs[_place(reading)].append(reading)
+    mine: dict[Place, list[Reading]] = defaultdict(list)
+    for reading in first.readings:
+        mine[_place(reading)].append(reading)
+    merged: list[Reading] = []
+    for place in sorted(set(mine) | set(theirs)):
+        merged += _merge(mine.get(place, []), theirs.get(place, []))
+    return replace(
+        first,
+        readings=tuple(merged),
+        findings=_both(first.findings, second.findings),
+        work=_both(first.work, second.work),
+        notes=_both(first.notes, second.notes),
+        equipment=first.equipment if len(first.equipment) >= len(second.equipment) else second.equipment,
+        steps=tuple(dict.fromkeys(first.steps + second.steps)),
+    )
+
+
+def _merge(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
+    """Bring together what two listeners heard in one utterance, in the order spoken."""
+    merged: list[Reading] = []
+    gap_mine: list[Reading] = []
+    gap_theirs: list[Reading] = []
+    for ours, other in _aligned(mine, theirs):
+        if ours is not None and other is not None:
+            merged += _differing(gap_mine, gap_theirs)
+            gap_mine, gap_theirs = [], []
+            merged.append(_confirmed(ours, other))
+        elif ours is not None:
+            gap_mine.append(ours)
+        elif other is not None:
+            gap_theirs.append(other)
+    return merged + _differing(gap_mine, gap_theirs)
+
+
+def _aligned(mine: Sequence[Reading], theirs: Sequence[Reading]) -> Iterable[tuple[Reading | None, Reading | None]]:
+    """Pair equal amounts in order, as many as possible (longest common subsequence)."""
+    best = [[0] * (len(theirs) + 1) for _ in range(len(mine) + 1)]
+    for i in range(len(mine) - 1, -1, -1):
+        for j in range(len(theirs) - 1, -1, -1):
+            same = best[i + 1][j + 1] + 1 if same_amount(mine[i], theirs[j]) else 0
+            best[i][j] = max(same, best[i + 1][j], best[i][j + 1])
+    i = j = 0
+    while i < len(mine) and j < len(theirs):
+        if same_amount(mine[i], theirs[j]) and best[i][j] == best[i + 1][j + 1] + 1:
+            yield mine[i], theirs[j]
+            i, j = i + 1, j + 1
+        elif best[i + 1][j] >= best[i][j + 1]:
+            yield mine[i], None
+            i += 1
+        else:
+            yield None, theirs[j]
+            j += 1
+    for reading in mine[i:]:
+        yield reading, None
+    for reading in theirs[j:]:
+        yield None, reading
+
+
+def same_amount(one: Reading, other: Reading) -> bool:
+    """True when two readings hold the same number (or range, or state), unit and standing."""
+    return (
+        one.value == other.value
+        and (one.low, one.high, one.state, one.unit) == (other.low, other.high, other.state, other.unit)
+        and one.withdrawn == other.withdrawn
+    )
+
+
+def _confirmed(ours: Reading, other: Reading) -> Reading:
+    """The same amount from both: doubts of one hearing fall, a differing place is doubted, an unsaid one filled in."""
+    doubts = [doubt for doubt in ours.doubts if doubt.code not in _table()[0]]
+    changes: dict[str, object] = {}
+    for name, what in (("points", "where it was taken"), ("component", "what it was taken on"), ("role", "its role")):
+        mine, theirs = getattr(ours, name), getattr(other, name)
+        if mine == theirs or not theirs:
+            continue
+        if not mine:
+            changes[name] = theirs
+        elif name != "component":
+            shown = "-".join(theirs) if isinstance(theirs, tuple) else theirs
+            doubts.append(_differ(f"The two listeners agree on the number but not on {what}: the other heard {shown}."))
+    heard_by = tuple(dict.fromkeys(ours.heard_by + other.heard_by))
+    return replace(ours, heard_by=heard_by, doubts=tuple(doubts), **changes)  # type: ignore[arg-type]
+
+
+def _differing(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
+    """What stands between two agreements: pairs of one quantity differ, the rest one listener heard alone."""
+    merged: list[Reading] = []
+    left = list(theirs)
+    for ours in mine:
+        standing = (other for other in left if other.kind == ours.kind and not other.withdrawn and not ours.withdrawn)
+        partner = next(standing, None)
+        if partner is None:
+            merged.append(_alone(ours, "Only the first listener heard it."))
+            continue
+        left.remove(partner)
+        merged.append(_one_of(ours, partner))
+    return merged + [_alone(other, "Only the second listener heard it.") for other in left]
+
+
+def _one_of(ours: Reading, other: Reading) -> Reading:
+    difference = kind_of_difference(ours, other)
+    shown, hidden = (other, ours) if _table()[1][difference].prefers_second else (ours, other)
+    alternative = Alternative(hidden.value, hidden.unit, hidden.kind, hidden.state, f"heard by {hidden.heard_by[0]}")
+    kept = tuple(a for a in shown.alternatives if a.value != hidden.value)
+    said = f"One listener heard {_spoken(ours)}, the other {_spoken(other)} ({difference})."
+    place = {name: getattr(shown, name) or getattr(hidden, name) for name in ("points", "component", "equipment")}
+    return replace(
+        shown,
+        id=ours.id,
+        evidence=ours.evidence or other.evidence,
+        doubts=(*shown.doubts, _differ(said)),
+        alternatives=(alternative, *kept),
+        **place,
+    )
+
+
+def _alone(reading: Reading, why: str) -> Reading:
+    return reading if reading.withdrawn else replace(reading, doubts=(*reading.doubts, _differ(why)))
+
+
+def kind_of_difference(one: Reading, other: Reading) -> str:
+    """Name how two readings differ, as the table of reliability does."""
+    if one.value is None or other.value is None:
+        return "other"
+    if one.value == other.value:
+        return "unit"
+    a, b = (_digits(value) for value in (one.value, other.value))
+    if a.strip("0") == b.strip("0"):
+        return "decimal point"
+    if _teen_or_ty(one.value, other.value):
+        return "teen or ty"
+    if a in b or b in a:
+        return "missing digits"
+    return "other"
+
+
+def _digits(value: Decimal) -> str:
+    return "".join(str(digit) for digit in value.as_tuple().digits)
+
+
+def _teen_or_ty(one: Decimal, other: Decimal) -> bool:
+    """13 and 30, 113 and 130, 1.15 and 1.50: a teen in place of its ten."""
+    if one.as_tuple().exponent != other.as_tuple().exponent:
+        return False
+    low, high = sorted(int(_digits(value)) for value in (one, other))
+    ten = high % 100 // 10
+    return 3 <= ten <= 9 and high % 10 == 0 and high - low == 10 * ten - (10 + ten)
+
+
+def _spoken(reading: Reading) -> str:
+    number = reading.state.value if reading.state else reading.value
+    if number is None:
+        number = f"{reading.low}..{reading.high}"
+    return f"{number} {reading.unit or ''}".strip()
+
+
+def _differ(why: str) -> Doubt:
+    return Doubt("listeners differ", why)
+
+
+def _place(reading: Reading) -> Place:
+    if reading.evidence is None:
+        return ("", -1)
+    return (reading.evidence.recording, reading.evidence.utterance)
+
+
+def _both(mine: tuple[T, ...], theirs: tuple[T, ...]) -> tuple[T, ...]:
+    return mine + tuple(item for item in theirs if item not in mine)
+
+
+@cache
+def _table() -> tuple[frozenset[str], dict[str, Reliability]]:
+    text = resources.files("journal.interpret").joinpath("agreement.toml").read_text(encoding="utf-8")
+    data = tomllib.loads(text)
+    differences = {
+        name: Reliability(row["first"], row["second"], row["neither"]) for name, row in data["differences"].items()
+    }
+    return frozenset(data["clears"]), differences

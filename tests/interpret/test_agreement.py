@@ -1,0 +1,88 @@
+"""Two listeners: equal amounts are confirmed, differing ones doubted with both values, lone ones doubted."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Doubt, Evidence, Reading
+from journal.domain.visit import Finding, Interpretation
+from journal.interpret.agreement import agree, kind_of_difference
+
+
+def ohms(value: str, utterance: int = 0, by: str = "vosk", **changes: object) -> Reading:
+    evidence = Evidence("r1", utterance, 0, 1, 1.0, 2.0, f"{value} ohms")
+    fields: dict[str, object] = {"kind": Kind.RESISTANCE, "value": Decimal(value), "unit": "ohm", "heard_by": (by,)}
+    return Reading(**{**fields, "evidence": evidence, "id": f"{by} {utterance} {value}", **changes})  # type: ignore[arg-type]
+
+
+def merged(first: list[Reading], second: list[Reading]) -> tuple[Reading, ...]:
+    return agree(Interpretation(readings=tuple(first)), Interpretation(readings=tuple(second))).readings
+
+
+def test_equal_amounts_are_confirmed_and_doubts_of_one_hearing_fall() -> None:
+    doubts = (Doubt("low confidence", "Heard unsurely."), Doubt("implausible", "Too high for a winding."))
+    (reading,) = merged([ohms("1.4", doubts=doubts)], [ohms("1.40", by="second")])
+    assert reading.heard_by == ("vosk", "second")
+    assert [doubt.code for doubt in reading.doubts] == ["implausible"]
+
+
+def test_differing_amounts_carry_each_other_and_a_doubt() -> None:
+    (reading,) = merged([ohms("15")], [ohms("50", by="second")])
+    assert reading.value == 15
+    assert [alternative.value for alternative in reading.alternatives] == [Decimal(50)]
+    assert "teen or ty" in reading.doubts[-1].why
+
+
+def test_what_one_alone_heard_is_doubted() -> None:
+    alone = merged([ohms("1.4")], [])
+    assert [doubt.code for doubt in alone[0].doubts] == ["listeners differ"]
+    added = merged([ohms("1.4")], [ohms("1.4", by="second"), ohms("3.9", by="second")])
+    assert [(r.value, bool(r.doubts)) for r in added] == [(Decimal("1.4"), False), (Decimal("3.9"), True)]
+
+
+def test_a_place_only_one_heard_is_filled_in_and_a_differing_one_doubted() -> None:
+    (filled,) = merged([ohms("1.4")], [ohms("1.4", by="second", points=("common", "run"))])
+    assert (filled.points, filled.doubts) == (("common", "run"), ())
+    (differing,) = merged(
+        [ohms("1.4", points=("common", "start"))], [ohms("1.4", by="second", points=("common", "run"))]
+    )
+    assert differing.points == ("common", "start")
+    assert "where it was taken" in differing.doubts[0].why
+
+
+def test_utterances_are_not_mixed() -> None:
+    readings = merged([ohms("1.4", 0), ohms("3.9", 1)], [ohms("3.9", 0, by="second"), ohms("1.4", 1, by="second")])
+    assert all(reading.doubts for reading in readings)
+    assert len(readings) == 2
+
+
+def test_a_value_one_listener_took_back_is_not_confirmed_as_standing() -> None:
+    readings = merged([ohms("3.6")], [ohms("3.6", by="second", withdrawn=True)])
+    assert [(r.withdrawn, bool(r.doubts)) for r in readings] == [(False, True), (True, False)]
+
+
+def test_findings_of_both_are_listed_once() -> None:
+    oil, hot = Finding("oil residue"), Finding("hot")
+    both = agree(Interpretation(findings=(oil,)), Interpretation(findings=(oil, hot)))
+    assert both.findings == (oil, hot)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "name"),
+    [
+        ("4.6", "46", "decimal point"),
+        ("13", "30", "teen or ty"),
+        ("113", "130", "teen or ty"),
+        ("1.15", "1.50", "teen or ty"),
+        ("1.5", "5", "missing digits"),
+        ("212", "12", "missing digits"),
+        ("15", "60", "other"),
+        ("1.4", "1.4", "unit"),
+    ],
+)
+def test_kinds_of_difference(one: str, other: str, name: str) -> None:
+    assert kind_of_difference(ohms(one), ohms(other)) == name
+    assert kind_of_difference(ohms(other), ohms(one)) == name
