@@ -1,0 +1,172 @@
+"""Amounts, places and doubts in the words people read; terminal and record use the same ones."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+from journal.domain.reading import Alternative, Reading, Role, State, Trend
+from journal.domain.unit_table import symbol_of
+from journal.domain.verdict import Authority, Limit, Outcome
+
+MINUS = "−"
+_STATES = {State.SHORT: "shorted"}
+_ROLES = {Role.MEASURED: "", Role.NAMEPLATE: "on the plate", Role.EXPECTED: "should be", Role.SETTING: "set to"}
+_REFERENCES = {"absolute": "absolute", "vacuum": "of vacuum"}
+_AUTHORITIES = {
+    Authority.NAMEPLATE: "the nameplate",
+    Authority.MAKER: "the maker's figures",
+    Authority.STANDARD: "a standard",
+    Authority.REGULATION: "a regulation",
+    Authority.PHYSICS: "physics",
+    Authority.COMPANY: "a rule of the company",
+    Authority.PRACTICE: "common practice",
+    Authority.MEMORY: "common practice, source not at hand",
+}
+
+
+def number_text(value: Decimal) -> str:
+    """Return a decimal as it was said, without exponent, with a true minus sign."""
+    return format(value, "f").replace("-", MINUS)
+
+
+def measure_text(value: Decimal | None, unit: str | None) -> str:
+    """Return a number with its unit; nothing for no number."""
+    if value is None:
+        return ""
+    symbol = symbol_of(unit)
+    return f"{number_text(value)}{'' if symbol == '%' else ' '}{symbol}".rstrip()
+
+
+def rounded(value: Decimal) -> Decimal:
+    """Return a computed value with the digits worth reading: up to two decimals stay, more are cut to three figures."""
+    exponent = value.as_tuple().exponent
+    if not isinstance(exponent, int) or exponent >= -2:
+        return value
+    return value.quantize(Decimal(1).scaleb(-max(1, min(2 - value.adjusted(), 6))))
+
+
+def amount_text(reading: Reading) -> str:
+    """Return what was read, as one phrase: ``24.30 V``, ``208 to 230 V``, ``more than 2 MΩ``, ``open``."""
+    number, unit = amount_parts(reading)
+    return f"{number}{'' if unit == '%' else ' '}{unit}".strip()
+
+
+def amount_parts(reading: Reading) -> tuple[str, str]:
+    """Return the number (or the state) and what stands behind it, apart: the number is set large."""
+    symbol = symbol_of(reading.unit)
+    about = "about " if reading.hedged else ""
+    if reading.state is not None:
+        nominal = measure_text(reading.value, reading.unit)
+        if reading.state is State.ABSENT:
+            return f"no {reading.kind.value}", ""
+        return f"{_STATES.get(reading.state, reading.state.value)}{f' (nominal {nominal})' if nominal else ''}", ""
+    if reading.value is not None:
+        number = about + number_text(reading.value)
+    elif reading.low is not None and reading.high is not None:
+        number = f"{about}{number_text(reading.low)} to {number_text(reading.high)}"
+    elif reading.low is not None:
+        number = f"more than {number_text(reading.low)}"
+    else:
+        number = f"less than {number_text(reading.high or Decimal(0))}"
+    reference = _REFERENCES.get(reading.reference.value if reading.reference else "", "")
+    if reading.unit == "micron_Hg":
+        reference = ""
+    return number, f"{symbol or '(no unit heard)'} {reference}".strip()
+
+
+def place_text(reading: Reading) -> str:
+    """Return where it was read: component and measuring points."""
+    points = " to ".join(reading.points)
+    return ", ".join(part for part in (reading.component, points) if part)
+
+
+def kind_text(reading: Reading) -> str:
+    """Return the quantity, with its role where it is not a measurement."""
+    role = _ROLES[reading.role]
+    return f"{reading.kind.value}, {role}" if role else reading.kind.value
+
+
+def circumstances(reading: Reading) -> str:
+    """Return what has to be known beside the number: conditions, movement, how long it held, what was not said."""
+    parts = list(reading.conditions)
+    if reading.trend is not None:
+        parts.append({Trend.STEADY: "steady", Trend.MOVING: "still moving", Trend.HUNTING: "hunting"}[reading.trend])
+    if reading.held_for is not None:
+        parts.append(f"held {duration_text(reading.held_for)}")
+    if reading.instrument:
+        parts.append(f"by {reading.instrument}")
+    parts += [f"{what} not said, taken from {whence}" for what, whence in reading.inferred]
+    return "; ".join(parts)
+
+
+def duration_text(seconds: Decimal) -> str:
+    """Return seconds as people say them."""
+    for size, name in ((86400, "d"), (3600, "h"), (60, "min")):
+        if seconds >= size and seconds % size == 0:
+            return f"{number_text(seconds // size)} {name}"
+    return f"{number_text(seconds)} s"
+
+
+def alternative_text(other: Alternative, reading: Reading) -> str:
+    """Return another value the words may have meant, whole: what it does not say is as in the reading."""
+    if other.state is not None:
+        return _STATES.get(other.state, other.state.value)
+    value = other.value if other.value is not None else reading.value
+    text = measure_text(value, other.unit or reading.unit)
+    kind = other.kind.value if other.kind is not None and other.kind is not reading.kind else ""
+    return f"{text} {kind}".strip() or other.why
+
+
+def clock(seconds: float) -> str:
+    """Return a moment of a recording: ``1:04.3``, hours only when there are some."""
+    tenths = round(seconds * 10)
+    minutes, tenths = divmod(tenths, 600)
+    hours, minutes = divmod(minutes, 60)
+    rest = f"{tenths // 10:02d}.{tenths % 10}"
+    return f"{hours}:{minutes:02d}:{rest}" if hours else f"{minutes}:{rest}"
+
+
+def moment_text(moment: str | None) -> str:
+    """Return a UTC moment as ``2 March 2026, 08:15 UTC``; text that is no moment comes back as it is."""
+    if not moment:
+        return ""
+    try:
+        when = dt.datetime.fromisoformat(moment).astimezone(dt.UTC)
+    except ValueError:
+        return moment
+    return f"{when.day} {when:%B %Y, %H:%M} UTC"
+
+
+def limit_text(limit: Limit) -> str:
+    """Return the permitted span in words: ``187.2 to 253 V``, ``at least 2 MΩ``, ``at most 10%``."""
+    span = _span_text(limit.low, limit.high, limit.unit)
+    wider = _span_text(limit.marginal_low, limit.marginal_high, limit.unit)
+    if span and wider and span != wider:
+        return f"{span}, marginal {wider}"
+    return span or (f"marginal {wider}" if wider else "")
+
+
+def _span_text(low: Decimal | None, high: Decimal | None, unit: str) -> str:
+    if low is not None and high is not None:
+        return f"{number_text(rounded(low))} to {measure_text(rounded(high), unit)}"
+    if low is not None:
+        return f"at least {measure_text(rounded(low), unit)}"
+    return f"at most {measure_text(rounded(high), unit)}" if high is not None else ""
+
+
+def limit_source(limit: Limit) -> str:
+    """Return on whose word a limit rests, and who changed it."""
+    text = f"by {_AUTHORITIES[limit.authority]}: {limit.source}"
+    if limit.applies_to:
+        text += f"; for {limit.applies_to}"
+    return f"{text}; changed by {limit.changed_by}" if limit.changed_by else text
+
+
+def outcome_text(outcome: Outcome, authority: Authority, missing: tuple[str, ...] = ()) -> str:
+    """Return the word people see; what only practice says is outside 'usual practice', not 'out of limits'."""
+    if outcome is Outcome.UNDETERMINED and missing:
+        return f"{outcome.words}: need {', '.join(missing)}"
+    if outcome is Outcome.OUTSIDE and not authority.may_condemn and authority is not Authority.REGULATION:
+        return {Authority.COMPANY: "outside the company's rule"}.get(authority, "outside usual practice")
+    return outcome.words
