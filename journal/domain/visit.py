@@ -101,6 +101,42 @@ class Recording:
 
 
 @dataclass(frozen=True, slots=True)
+class Field:
+    """One named fact of the record that is no measurement: work order, arrival, who was told, certificate number...
+
+    ``name`` is free, its usual spellings stand in ``keep/record_fields.txt``; ``value`` is text as it reads on paper;
+    ``source`` says how it came in: ``said``, ``typed``, ``chosen`` (from known ones) or ``file``.
+    """
+
+    name: str
+    value: str
+    source: str = "typed"
+    equipment: str | None = None
+    evidence: Evidence | None = dataclasses.field(default=None, compare=False)
+    id: str = dataclasses.field(default="", compare=False)
+
+    def __post_init__(self) -> None:
+        if not self.name:
+            raise ValueError("a field of the record has a name")
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A photograph or paper kept with the visit; ``file`` is its path below the store's folder."""
+
+    name: str
+    file: str
+    original_name: str
+    sha256: str
+    bytes: int
+    media_type: str
+    caption: str = ""
+    by: str = ""
+    at: str = ""  # UTC, ISO 8601
+    id: str = dataclasses.field(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Correction:
     """Who changed what from what to what, when and why; append-only."""
 
@@ -143,6 +179,8 @@ class Visit:
     diagnoses: tuple[Diagnosis, ...] = ()
     cautions: tuple[str, ...] = ()
     corrections: tuple[Correction, ...] = ()
+    fields: tuple[Field, ...] = ()
+    attachments: tuple[Attachment, ...] = ()
 
     @property
     def complaint(self) -> str:
