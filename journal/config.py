@@ -5,6 +5,7 @@ An unknown key is an error, so that a misspelt limit does not silently fall back
 ```toml
 store = "~/journal"             # folder of the store; also --store and JOURNAL_STORE
 model = "trade-english"         # a name below models/ or a path; also --model
+second_listener = "auto"        # "auto": when it is installed; "off"; or a whisper folder for CTranslate2
 technician = "A. Mbeki"         # stands on every visit unless another is given
 altitude_m = 1500               # height of the shop's sites; or barometer_kpa
 [limits]                        # company rules: see 'journal check --limits' for the names
@@ -35,6 +36,7 @@ class Settings:
 
     store: Path
     model: str | None = None
+    second_listener: str = "auto"
     technician: str | None = None
     altitude_m: float | None = None
     barometer_kpa: float | None = None
@@ -45,6 +47,7 @@ class Settings:
 _KEYS: dict[str, type | tuple[type, ...]] = {
     "store": str,
     "model": str,
+    "second_listener": str,
     "technician": str,
     "altitude_m": (int, float),
     "barometer_kpa": (int, float),
@@ -82,6 +85,7 @@ def load_settings(path: Path | None = None, *, store: Path | None = None) -> Set
     return Settings(
         store=Path(folder).expanduser() if folder else platformdirs.user_data_path(APPLICATION),
         model=values.get("model"),
+        second_listener=values.get("second_listener", "auto"),
         technician=values.get("technician"),
         altitude_m=values.get("altitude_m"),
         barometer_kpa=values.get("barometer_kpa"),

@@ -1,6 +1,6 @@
 """The journey of a reading on one page; the command line and the pages both walk it.
 
-    sound -> Utterance -> Interpretation -> doubts of physics -> Judgement -> Visit -> store
+    sound -> Utterance -> Interpretation -> agreement of listeners -> doubts of physics -> Judgement -> Visit -> store
 
 ``hear``, ``interpret``, ``judge`` and ``keep`` do not know each other; here they are joined, and only here the
 doubts of the language stage and those of the physics are merged.
@@ -22,6 +22,7 @@ from journal.domain.visit import Equipment, Interpretation, Recording, Visit
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
+    from journal.hear.second_listener import SecondListener
     from journal.hear.vosk_recogniser import VoskModel
     from journal.judge import Judgement, LimitBook, Surroundings
     from journal.keep import Store
@@ -58,10 +59,21 @@ class Understanding:
 
 
 def understand(utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = (), rules: Rules) -> Understanding:
-    """Turn words into readings, doubt them, and judge them."""
-    from journal.interpret import interpret
+    """Turn words into readings, doubt them, and judge them.
 
-    return weigh(interpret(utterances, equipment=equipment), rules)
+    Utterances of a second listener (``heard_by`` other than the first utterance's) are interpreted apart and brought
+    together with the first's, reading by reading.
+    """
+    from journal.interpret import interpret
+    from journal.interpret.agreement import agree
+
+    listeners: dict[str, list[Utterance]] = {}
+    for utterance in utterances:
+        listeners.setdefault(utterance.heard_by, []).append(utterance)
+    first, *others = [interpret(heard, equipment=equipment) for heard in listeners.values()] or [Interpretation()]
+    for other in others:
+        first = agree(first, other)
+    return weigh(first, rules)
 
 
 def weigh(interpretation: Interpretation, rules: Rules) -> Understanding:
@@ -99,14 +111,17 @@ def ingest(
     model: VoskModel,
     rules: Rules,
     frame: Frame | None = None,
+    second: SecondListener | None = None,
     progress: Progress | None = None,
 ) -> Visit:
     """Hear recordings as one visit, judge it and store it in one short transaction at the end.
 
+    ``second`` hears every utterance again; its words are kept beside the first's.
     Every file is looked at before the first is heard, so that a bad one costs no time.  Raises ``SoundUnreadable``,
     ``StoreUnusable`` and ``ModelUnusable``; in each case the store holds what it held before.
     """
     from journal.hear.audio import probe
+    from journal.hear.second_listener import hear_again
     from journal.hear.vosk_recogniser import transcribe
 
     frame = frame or Frame()
@@ -117,6 +132,7 @@ def ingest(
         raise BadInput("The same recording was named twice; name each once.")
     recordings: list[Recording] = []
     utterances: list[Utterance] = []
+    again: list[Utterance] = []
     for number, (file, sound) in enumerate(zip(files, sounds, strict=True), start=1):
         name = f"r{number}"
         started, started_from = _start_of(file, sound.seconds, frame.started if number == 1 else None)
@@ -134,10 +150,14 @@ def ingest(
                 started_from=started_from,
             )
         )
-        for utterance in transcribe(file, model, recording=name, progress=_reporter(progress, file, sound.seconds)):
-            utterances.append(utterance)
+        heard = list(transcribe(file, model, recording=name, progress=_reporter(progress, file, sound.seconds)))
+        utterances += heard
+        if second:
+            again += hear_again(file, heard, second, progress=_reporter(progress, file, sound.seconds))
+    utterances += again
     understanding = understand(utterances, equipment=frame.equipment, rules=rules)
-    visit = compose(frame, recordings, utterances, understanding, listened_with=(model.name,))
+    listened_with = (model.name, second.name) if second else (model.name,)
+    visit = compose(frame, recordings, utterances, understanding, listened_with=listened_with)
     return store.add_visit(visit, dict(zip((r.name for r in recordings), files, strict=True)))
 
 

@@ -27,6 +27,7 @@ from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from journal.domain.speech import Utterance
+    from journal.hear.second_listener import SecondListener
     from journal.hear.vosk_recogniser import VoskModel
     from journal.pipeline import Progress
 
@@ -166,6 +167,17 @@ def load_model(name: str | None) -> VoskModel:
     from journal.hear.vosk_recogniser import VoskModel
 
     return VoskModel(find_model(name))
+
+
+def load_second_listener(choice: str) -> SecondListener | None:
+    """Load the second listener: ``auto`` takes it when installed, ``off`` leaves it out, a path names a folder."""
+    from journal.hear.second_listener import SecondListener, find_whisper
+    from journal.interpret.prompt import listening_prompt
+
+    if choice == "off":
+        return None
+    folder = find_whisper(None if choice == "auto" else choice)
+    return SecondListener(folder, prompt=listening_prompt()) if folder else None
 
 
 def moment(text: str) -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import importlib
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -98,10 +98,17 @@ class SecondListener:
         return len(said.split()) > 3 and said in self.prompt.casefold()
 
 
-def hear_again(path: Path, utterances: Sequence[Utterance], listener: SecondListener) -> Iterator[Utterance]:
+def hear_again(
+    path: Path,
+    utterances: Sequence[Utterance],
+    listener: SecondListener,
+    progress: Callable[[float], None] | None = None,
+) -> Iterator[Utterance]:
     """Hear every utterance of a recording again and yield what could be relied on, in order."""
     for utterance, samples in cut(path, utterances):
         heard = listener.hear(samples, utterance)
+        if progress:
+            progress(utterance.end)
         if heard is not None:
             yield heard
 
