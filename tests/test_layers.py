@@ -24,9 +24,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "judge": {"domain", "units", "errors"},
     "keep": {"domain", "units", "errors"},
     "pipeline": {"hear", "interpret", "judge", "keep", "domain", "units", "errors"},
-    "present": {"pipeline", "hear", "interpret", "judge", "keep", "config", "domain", "units", "errors"},
+    "live": {"hear", "interpret", "judge", "keep", "pipeline", "domain", "units", "errors"},
+    "present": {"live", "pipeline", "hear", "interpret", "judge", "keep", "config", "domain", "units", "errors"},
     "cli": {
         "carried",
+        "live",
         "present",
         "pipeline",
         "hear",

@@ -1,0 +1,133 @@
+"""One visit being spoken: frames come in, are put on disk, heard in a thread, and understood.
+
+``take`` runs on the side of the connection and returns once the frames are on the disk; the hearing thread does the
+rest and tells those who ``watch``.  What has been understood is read from ``snapshot``, replaced and never changed.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from journal.errors import JournalError
+from journal.hear.recogniser import Recogniser
+from journal.live.events import Event
+from journal.live.frames import Flag, Frame, Kind
+from journal.live.hearing import Hearing, Snapshot
+from journal.live.notebook import Notebook
+from journal.live.sound_log import SoundLog
+
+Watcher = Callable[[Event], None]
+ListenerOf = Callable[[str], Recogniser]
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    """A frame as it is on the disk, and its sound as it came in, which differs while paused."""
+
+    frame: Frame
+    heard: Frame
+
+
+class Capture:
+    """A capture with its log, its hearing thread and those who watch it."""
+
+    def __init__(self, log: SoundLog, listener_of: ListenerOf, notebook: Notebook) -> None:
+        self.id: str = log.about["id"]
+        self.about: dict[str, Any] = log.about
+        self.log = log
+        self.hearing = Hearing(listener_of, notebook, self._tell)
+        self.trouble: str = ""
+        self._inbox: queue.SimpleQueue[_Item | None] = queue.SimpleQueue()
+        self._watchers: list[Watcher] = []
+        self._disk = threading.Lock()
+        self._ended = threading.Event()
+        self._closing = False
+        self._left_behind = log.next_number
+        self._thread = threading.Thread(target=self._run, name=f"hearing {self.id}", daemon=True)
+
+    def start(self) -> None:
+        """Begin to hear; what a crash left in the log is heard first."""
+        self._thread.start()
+
+    @property
+    def snapshot(self) -> Snapshot:
+        return self.hearing.snapshot
+
+    @property
+    def next_number(self) -> int:
+        """The number of the first frame that is not on the disk yet."""
+        return self.log.next_number
+
+    def take(self, frames: Sequence[Frame]) -> int:
+        """Put frames on the disk, hand them to the hearing, and return the number of the next one wanted.
+
+        Frames that are there already are dropped; behind a missing one nothing is taken.  Raises ``StoreUnusable`` when
+        the disk refuses; then nothing of it was taken.
+        """
+        with self._disk:
+            if self._closing:
+                return self.log.next_number
+            fresh: list[_Item] = []
+            number = self.log.next_number
+            for frame in frames:
+                if frame.number == number:
+                    fresh.append(self._item(frame))
+                    number += 1
+            try:
+                self.log.append([item.frame for item in fresh])
+            except JournalError as error:
+                self.trouble = str(error)
+                self._tell(Event("trouble", text=str(error)))
+                raise
+            self.trouble = ""
+            for item in fresh:
+                self._inbox.put(item)
+            return self.log.next_number
+
+    def watch(self, watcher: Watcher) -> Callable[[], None]:
+        """Call ``watcher`` from the hearing thread at every event; returns how to stop that."""
+        self._watchers.append(watcher)
+        return lambda: self._watchers.remove(watcher) if watcher in self._watchers else None
+
+    def finish(self, timeout: float | None = None) -> bool:
+        """Take no more sound, hear what is there, and stop; returns whether all was heard in time."""
+        with self._disk:
+            if not self._closing:
+                self._closing = True
+                self._inbox.put(None)
+        return self._ended.wait(timeout)
+
+    def _item(self, frame: Frame) -> _Item:
+        if self.hearing.paused and frame.kind is Kind.SOUND:
+            # What is said during a pause is not kept: the log holds silence of the same length.
+            blank = replace(frame, body=bytes(len(frame.body)), flags=frame.flags | Flag.PAUSED)
+            return _Item(blank, frame)
+        return _Item(frame, frame)
+
+    def _run(self) -> None:
+        try:
+            for frame in self.log.frames() if self._left_behind else ():
+                if frame.number >= self._left_behind:
+                    break  # came in while this was being heard: it is in the inbox
+                self.hearing.take(frame, frame, replaying=True)
+            self.hearing.caught_up()
+            while item := self._inbox.get():
+                self.hearing.take(item.frame, item.heard)
+            self.hearing.finish()
+        except Exception as error:  # a thread has nobody above it: the page is told, the sound goes on to the disk
+            self.trouble = (
+                str(error)
+                if isinstance(error, JournalError)
+                else (f"Hearing stopped ({type(error).__name__}). Sound is still being kept and can be heard again.")
+            )
+            self._tell(Event("trouble", text=self.trouble))
+        finally:
+            self._ended.set()
+
+    def _tell(self, event: Event) -> None:
+        for watcher in tuple(self._watchers):
+            watcher(event)

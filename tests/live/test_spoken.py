@@ -1,0 +1,64 @@
+"""Commands are whole utterances; answers are numbers, yes and no, first and second."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from journal.live.spoken import Command, said_numbers, spoken
+from tests.builders import an_utterance
+
+
+@pytest.mark.parametrize(
+    ("text", "command"),
+    [
+        ("strike the last reading", Command("strike")),
+        ("okay mark this please", Command("mark")),
+        ("what am i missing", Command("missing")),
+        ("new machine", Command("machine")),
+        ("new machine reach in two", Command("machine", "reach in two")),
+        ("the contactor is finished", None),
+        ("finished", Command("finished")),
+        ("pause for three minutes then it starts", None),
+        ("common to run one point one", None),
+        ("okay", None),
+        ("", None),
+    ],
+)
+def test_a_command_is_a_whole_utterance(text: str, command: Command | None) -> None:
+    assert spoken().command(text) == command
+
+
+@pytest.mark.parametrize(
+    ("text", "answer"),
+    [("yes", "yes"), ("uh yeah", "yes"), ("the second one", "second"), ("no voltage", None), ("one five", None)],
+)
+def test_answers(text: str, answer: str | None) -> None:
+    assert spoken().answer(text) == answer
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "by_digits"),
+    [
+        ("one five", "15", True),
+        ("five oh", "50", True),
+        ("fifty", "50", False),
+        ("uh fifteen", "15", False),
+        ("three point four", "3.4", True),
+    ],
+)
+def test_a_number_alone(text: str, value: str, by_digits: bool) -> None:
+    first = said_numbers(an_utterance(text))[0]
+    assert (first.value, first.by_digits) == (Decimal(value), by_digits)
+
+
+@pytest.mark.parametrize("text", ["fifty ohms to ground", "run to start fifteen", "okay", "no"])
+def test_more_than_a_number_is_no_answer(text: str) -> None:
+    assert said_numbers(an_utterance(text)) == ()
+
+
+def test_every_sentence_can_be_filled() -> None:
+    names = {"place", "first", "second", "amount", "outcome", "name", "list", "readings", "doubtful", "code"}
+    for name in spoken().said:
+        assert spoken().sentence(name, **dict.fromkeys(names, "x"))
