@@ -18,7 +18,18 @@ from journal.domain.reading import Alternative, Doubt, Evidence, Phase, Reading,
 from journal.domain.speech import Utterance, Word
 from journal.domain.unit_table import unit_table
 from journal.domain.verdict import Authority, Diagnosis, Limit, Outcome, Verdict
-from journal.domain.visit import Correction, Equipment, Finding, Note, Recording, Visit, WorkDone
+from journal.domain.visit import (
+    Attachment,
+    Blanking,
+    Correction,
+    Equipment,
+    Field,
+    Finding,
+    Note,
+    Recording,
+    Visit,
+    WorkDone,
+)
 
 _ids = itertools.count(1)
 
@@ -49,7 +60,8 @@ def a_reading(
 ) -> Reading:
     """Return a reading; ``volt="241"`` gives value and unit, ``low``/``high``/``state`` need ``unit`` or ``kind``.
 
-    ``at`` is the second its words begin (``None``: no evidence); ``doubt`` one reason or several; ``maybe`` other values.
+    ``at`` is the second its words begin (``None``: no evidence); ``doubt`` one reason or several; ``maybe``
+    other values.
     """
     units = [name for name in rest if name in unit_table()]
     value = Decimal(rest.pop(units[0])) if units else None
@@ -92,7 +104,7 @@ def a_limit(
 ) -> Limit:
     """Return a limit; a bound left out is open."""
     bounds = {"low": low, "high": high, "marginal_low": marginal_low, "marginal_high": marginal_high}
-    numbers = {name: Decimal(bound) for name, bound in bounds.items() if bound is not None}
+    numbers: dict[str, Any] = {name: Decimal(bound) for name, bound in bounds.items() if bound is not None}
     return Limit(unit=unit, authority=Authority(authority), source=source, **numbers, **rest)
 
 
@@ -179,6 +191,9 @@ _PLACES: dict[type, str] = {
     Note: "notes",
     Diagnosis: "diagnoses",
     Correction: "corrections",
+    Field: "fields",
+    Attachment: "attachments",
+    Blanking: "blankings",
 }
 
 

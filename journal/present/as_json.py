@@ -32,6 +32,8 @@ def as_json(value: object) -> Any:
         return value.value
     if isinstance(value, tuple | list):
         return [as_json(item) for item in value]
+    if isinstance(value, dict):
+        return {str(as_json(key)): as_json(item) for key, item in value.items()}
     if not dataclasses.is_dataclass(value) or isinstance(value, type):
         return value
     names = [field.name for field in dataclasses.fields(value)]

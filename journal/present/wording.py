@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from decimal import Decimal
 
+from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Reading, Role, State, Trend
-from journal.domain.unit_table import symbol_of
+from journal.domain.unit_table import symbol_of as _symbol_of
+from journal.domain.unit_table import unit_table
 from journal.domain.verdict import Authority, Limit, Outcome
 
 MINUS = "−"
@@ -23,6 +25,11 @@ _AUTHORITIES = {
     Authority.PRACTICE: "common practice",
     Authority.MEMORY: "common practice, source not at hand",
 }
+
+
+def symbol_of(unit: str | None) -> str:
+    """Return a unit's symbol; a difference of temperatures is told by its kind, so its unit is written plainly."""
+    return _symbol_of(unit).replace("Δ", "")
 
 
 def number_text(value: Decimal) -> str:
@@ -48,31 +55,30 @@ def rounded(value: Decimal) -> Decimal:
 
 def amount_text(reading: Reading) -> str:
     """Return what was read, as one phrase: ``24.30 V``, ``208 to 230 V``, ``more than 2 MΩ``, ``open``."""
-    number, unit = amount_parts(reading)
-    return f"{number}{'' if unit == '%' else ' '}{unit}".strip()
+    before, number, unit = amount_parts(reading)
+    return f"{before} {number}{'' if unit == '%' else ' '}{unit}".strip()
 
 
-def amount_parts(reading: Reading) -> tuple[str, str]:
-    """Return the number (or the state) and what stands behind it, apart: the number is set large."""
-    symbol = symbol_of(reading.unit)
-    about = "about " if reading.hedged else ""
+def amount_parts(reading: Reading) -> tuple[str, str, str]:
+    """Return the word before, the number or state, and the unit behind it, apart: the number is set large."""
+    before = "about" if reading.hedged else ""
+    if reading.state is State.ABSENT:
+        return before, f"no {reading.kind.value}", ""
     if reading.state is not None:
         nominal = measure_text(reading.value, reading.unit)
-        if reading.state is State.ABSENT:
-            return f"no {reading.kind.value}", ""
-        return f"{_STATES.get(reading.state, reading.state.value)}{f' (nominal {nominal})' if nominal else ''}", ""
+        return before, _STATES.get(reading.state, reading.state.value), f"(nominal {nominal})" if nominal else ""
     if reading.value is not None:
-        number = about + number_text(reading.value)
+        number = number_text(reading.value)
     elif reading.low is not None and reading.high is not None:
-        number = f"{about}{number_text(reading.low)} to {number_text(reading.high)}"
+        number = f"{number_text(reading.low)} to {number_text(reading.high)}"
     elif reading.low is not None:
-        number = f"more than {number_text(reading.low)}"
+        before, number = f"{before} more than".strip(), number_text(reading.low)
     else:
-        number = f"less than {number_text(reading.high or Decimal(0))}"
+        before, number = f"{before} less than".strip(), number_text(reading.high or Decimal(0))
     reference = _REFERENCES.get(reading.reference.value if reading.reference else "", "")
-    if reading.unit == "micron_Hg":
+    if reading.unit in ("micron_Hg", "psia"):  # these count from nothing by themselves
         reference = ""
-    return number, f"{symbol or '(no unit heard)'} {reference}".strip()
+    return before, number, f"{symbol_of(reading.unit) or '(no unit heard)'} {reference}".strip()
 
 
 def place_text(reading: Reading) -> str:
@@ -82,9 +88,11 @@ def place_text(reading: Reading) -> str:
 
 
 def kind_text(reading: Reading) -> str:
-    """Return the quantity, with its role where it is not a measurement."""
-    role = _ROLES[reading.role]
-    return f"{reading.kind.value}, {role}" if role else reading.kind.value
+    """Return the quantity where the unit does not tell it (superheat, a saturation temperature), and the role."""
+    unit = unit_table().get(reading.unit or "")
+    told = unit is not None and reading.kind is unit.kinds[0] and reading.kind is not Kind.TEMPERATURE_DIFFERENCE
+    told = told or reading.state is State.ABSENT  # 'no voltage' names it already
+    return ", ".join(part for part in ("" if told else reading.kind.value, _ROLES[reading.role]) if part)
 
 
 def circumstances(reading: Reading) -> str:

@@ -1,0 +1,284 @@
+"""Makes the page of a visit.
+
+The audience decides what is on it: the customer's copy has no words of the narration, no sound, no note that is not
+meant for a customer, and of the cautions only the hazards left behind.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import groupby
+
+from journal.domain.reading import Phase, Reading, Role
+from journal.domain.speech import Utterance
+from journal.domain.verdict import Limit, Outcome, Verdict
+from journal.domain.visit import Attachment, Blanking, Equipment, Finding, Visit, WorkDone
+from journal.present import wording
+from journal.present.limit_bar import Bar, bars_of
+from journal.present.page import Audience, Change, Heard, Machine, Moment, Page, ReadingLine, Said, VerdictLine
+
+#: topics of notes a customer may read; anything else is internal
+CUSTOMER_TOPICS = ("complaint", "conclusion", "recommendation", "follow-up", "follow up", "how it was left")
+FOLLOW_UP_TOPICS = ("conclusion", "recommendation", "follow-up", "follow up")
+
+
+def page_of(visit: Visit, audience: Audience = "office") -> Page:
+    """Return a visit's page for one audience."""
+    customer = audience == "customer"
+    lines = {reading.id or f"#{n}": _reading_line(reading, n, customer) for n, reading in enumerate(visit.readings)}
+    kept = [
+        (reading, line)
+        for reading, line in zip(visit.readings, lines.values(), strict=False)
+        if not (customer and (reading.withdrawn or reading.role is Role.EXPECTED))
+    ]
+    on_plate = [(r, line) for r, line in kept if r.role is Role.NAMEPLATE]
+    taken = [(r, line) for r, line in kept if r.role is not Role.NAMEPLATE]
+    verdicts = [_verdict_line(verdict, visit, lines, customer) for verdict in visit.verdicts]
+    return Page(
+        audience=audience,
+        code=visit.code,
+        title=visit.title or "Service visit",
+        when=wording.moment_text(visit.started)
+        + (" (from the recording's file)" if visit.started_from == "file" and not customer else ""),
+        people=_people(visit, customer),
+        status=visit.status,
+        complaint=_notes(visit, ("complaint",), customer),
+        machines=_machines(visit, on_plate, customer),
+        found=tuple(line for r, line in taken if r.phase is Phase.AS_FOUND),
+        findings=tuple(_finding(finding, customer) for finding in visit.findings),
+        verdicts=tuple(line for line in verdicts if line.outcome != Outcome.UNDETERMINED.value),
+        causes=() if customer else tuple((d.title, d.because, d.confirm, d.proposed_by) for d in visit.diagnoses),
+        work=tuple(_work(work, customer) for work in visit.work if work.done),
+        left=tuple(line for r, line in taken if r.phase is Phase.AS_LEFT),
+        notes=_other_notes(visit, customer),
+        follow_up=_notes(visit, FOLLOW_UP_TOPICS, customer),
+        to_do=tuple(_work(work, customer) for work in visit.work if not work.done),
+        cautions=_left_behind(visit) if customer else visit.cautions,
+        undetermined=tuple(line for line in verdicts if line.outcome == Outcome.UNDETERMINED.value),
+        to_hear=tuple(line for _, line in kept if line.doubtful),
+        attachments=() if customer else tuple(_attachment(attachment) for attachment in visit.attachments),
+        history=() if customer else _history(visit, lines),
+        blanked=() if customer else tuple(_blanked(blanking) for blanking in visit.blankings),
+        narration=() if customer else tuple(_heard(utterance, visit) for utterance in visit.utterances),
+        nothing_read=not visit.readings,
+    )
+
+
+def reading_lines(readings: tuple[Reading, ...]) -> tuple[ReadingLine, ...]:
+    """Return readings that belong to no visit yet as lines."""
+    return tuple(_reading_line(reading, number, False) for number, reading in enumerate(readings))
+
+
+def verdict_lines(verdicts: tuple[Verdict, ...], readings: tuple[Reading, ...] = ()) -> tuple[VerdictLine, ...]:
+    """Return verdicts that belong to no visit yet as lines."""
+    visit = Visit(id="", code="", readings=readings, verdicts=verdicts)
+    lines = {r.id: line for r, line in zip(readings, reading_lines(readings), strict=True)}
+    return tuple(_verdict_line(verdict, visit, lines, False) for verdict in verdicts)
+
+
+def _moment(part: object, customer: bool) -> Moment | None:
+    evidence = getattr(part, "evidence", None)
+    if evidence is None or customer:
+        return None
+    start, end = evidence.start, evidence.end
+    return Moment(evidence.recording, start, end, wording.clock(start) if end > 0 else "typed", evidence.said)
+
+
+def _reading_line(reading: Reading, place: int, customer: bool) -> ReadingLine:
+    before, number, unit = wording.amount_parts(reading)
+    doubts: tuple[str, ...] = tuple(doubt.why for doubt in reading.doubts)
+    if customer and doubts:
+        doubts = ("still to be confirmed",)
+    return ReadingLine(
+        id=reading.id or f"n{place}",
+        before=before,
+        number=number,
+        unit=unit,
+        place=wording.place_text(reading),
+        kind=wording.kind_text(reading),
+        equipment=reading.equipment or "",
+        circumstances="; ".join(reading.conditions) if customer else wording.circumstances(reading),
+        moment=_moment(reading, customer),
+        doubts=doubts,
+        others=()
+        if customer
+        else tuple(dict.fromkeys(wording.alternative_text(other, reading) for other in reading.alternatives)),
+        withdrawn=reading.withdrawn,
+    )
+
+
+def _verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine], customer: bool) -> VerdictLine:
+    overruled = [c for c in visit.corrections if c.target == verdict.id and c.field in ("outcome", "verdict")]
+    last = overruled[-1] if overruled else None
+    word = wording.outcome_text(verdict.outcome, verdict.authority)
+    outcome = verdict.outcome.value
+    if last and customer:
+        word = f"{last.after} (by {last.by})"
+        outcome = last.after if last.after in {o.value for o in Outcome} else outcome
+    doubt = ""
+    if verdict.rests_on_doubt:
+        doubt = "rests on a reading that needs listening" if not customer else "rests on a number still to be confirmed"
+        if verdict.doubt_note and not customer:
+            doubt += f": {verdict.doubt_note}"
+    where = [verdict.equipment, verdict.component, verdict.phase if verdict.phase != "as found" else None]
+    return VerdictLine(
+        id=verdict.id,
+        title=verdict.title or verdict.check,
+        outcome=outcome,
+        word=word,
+        plain=verdict.plain,
+        formula="" if customer else verdict.formula,
+        value=wording.measure_text(None if verdict.value is None else wording.rounded(verdict.value), verdict.unit),
+        limits=tuple(_limit(limit, bar, customer) for limit, bar in bars_of(verdict)),
+        source="" if customer else verdict.source,
+        cautions=() if customer else verdict.cautions,
+        rests_on=tuple(lines[i] for i in verdict.readings if i in lines),
+        missing=verdict.missing,
+        doubt=doubt,
+        where=", ".join(part for part in where if part),
+        overruled=f"overruled by {last.by}: {last.after}, because {last.why}" if last and not customer else "",
+    )
+
+
+def _limit(limit: Limit, bar: Bar | None, customer: bool) -> tuple[str, str, Bar | None]:
+    return wording.limit_text(limit), "" if customer else wording.limit_source(limit), bar
+
+
+def _notes(visit: Visit, topics: tuple[str, ...], customer: bool) -> tuple[Said, ...]:
+    return tuple(Said(note.text, _moment(note, customer)) for note in visit.notes if note.topic.lower() in topics)
+
+
+def _other_notes(visit: Visit, customer: bool) -> tuple[tuple[str, tuple[Said, ...]], ...]:
+    shown = ("complaint", *FOLLOW_UP_TOPICS)
+    topics = dict.fromkeys(note.topic for note in visit.notes if note.topic.lower() not in shown)
+    return tuple(
+        (topic, _notes(visit, (topic.lower(),), customer))
+        for topic in topics
+        if not customer or topic.lower() in CUSTOMER_TOPICS
+    )
+
+
+def _machines(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer: bool) -> tuple[Machine, ...]:
+    machines = []
+    names = {machine.name for machine in visit.equipment}
+    for number, machine in enumerate(visit.equipment):
+        # A plate nobody named a machine for belongs to the first one.
+        mine = [line for r, line in plate if r.equipment == machine.name or (number == 0 and r.equipment not in names)]
+        facts = (
+            ()
+            if customer
+            else tuple((fact.name.capitalize(), fact.value) for fact in visit.fields if fact.equipment == machine.name)
+        )
+        fields = (*_fields(machine), *facts)
+        machines.append(Machine(machine.name, fields, tuple(mine), tuple(doubt.why for doubt in machine.doubts)))
+    if not machines and plate:
+        machines.append(Machine("", (), tuple(line for _, line in plate), ()))
+    return tuple(machines)
+
+
+def _people(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
+    """Return the frame of the visit.  Its named facts (billing, who was told) are the office's."""
+    frame = [("Site", visit.site or ""), ("Technician", visit.technician or "")]
+    facts = [(fact.name.capitalize(), fact.value) for fact in visit.fields if not customer and not fact.equipment]
+    return tuple((name, text) for name, text in (*frame, *facts) if text)
+
+
+def _attachment(attachment: Attachment) -> str:
+    return f"{attachment.caption}: {attachment.original_name}" if attachment.caption else attachment.original_name
+
+
+def _blanked(blanking: Blanking) -> Said:
+    what = f"{blanking.what} taken out by {blanking.by}, {wording.moment_text(blanking.at)}, because {blanking.why}"
+    if blanking.start is None or blanking.end is None:
+        return Said(what)
+    return Said(what, Moment(blanking.recording, blanking.start, blanking.end, wording.clock(blanking.start), ""))
+
+
+def _fields(machine: Equipment) -> tuple[tuple[str, str], ...]:
+    charge = wording.measure_text(machine.charge, machine.charge_unit)
+    fields = (
+        ("Type", machine.type if machine.type != machine.name else None),
+        ("Maker", machine.maker),
+        ("Model", machine.model),
+        ("Serial", machine.serial),
+        ("Refrigerant", machine.refrigerant),
+        ("Full charge", charge),
+        ("Place", machine.location),
+        ("Use", machine.use),
+    )
+    return tuple((name, text) for name, text in fields if text)
+
+
+def _finding(finding: Finding, customer: bool) -> Said:
+    where = ", ".join(part for part in (finding.equipment, finding.component) if part)
+    what = f"not so: {finding.what}" if finding.negated else finding.what
+    return Said(f"{where}: {what}" if where else what, _moment(finding, customer))
+
+
+def _work(work: WorkDone, customer: bool) -> Said:
+    amount = wording.measure_text(work.amount, work.unit)
+    parts = [work.action, amount, work.component or "", f"({work.part})" if work.part else ""]
+    text = " ".join(part for part in parts if part)
+    return Said(f"{work.equipment}: {text}" if work.equipment else text, _moment(work, customer))
+
+
+def _heard(utterance: Utterance, visit: Visit) -> Heard:
+    """Cut an utterance at the words its readings came from; where two readings share words, the first has them."""
+    owner = [""] * len(utterance.words)
+    for reading in visit.readings:
+        at = reading.evidence
+        if at and (at.recording, at.utterance) == (utterance.recording, utterance.index):
+            owner[at.first : at.last + 1] = [mine or reading.id for mine in owner[at.first : at.last + 1]]
+    pieces = tuple(
+        (" ".join(word.text for word, _ in group), reading)
+        for reading, group in groupby(zip(utterance.words, owner, strict=True), key=lambda pair: pair[1])
+    )
+    start, end = utterance.start, utterance.end
+    clock = wording.clock(start) if end > 0 else "typed"
+    return Heard(Moment(utterance.recording, start, end, clock, utterance.text), pieces)
+
+
+def _left_behind(visit: Visit) -> tuple[str, ...]:
+    """Return the hazards that stay: of verdicts out of limits that no later one of the same check and place mends."""
+    from journal.judge.cautions import topics
+
+    stays = {caution.text: caution.left_behind for caution in topics().values() if caution.left_behind}
+    mended = {
+        (v.check, v.equipment, v.component)
+        for v in visit.verdicts
+        if v.phase == Phase.AS_LEFT.value and v.outcome is Outcome.WITHIN
+    }
+    left = [
+        stays[caution]
+        for verdict in visit.verdicts
+        if verdict.outcome is Outcome.OUTSIDE and (verdict.check, verdict.equipment, verdict.component) not in mended
+        for caution in verdict.cautions
+        if caution in stays
+    ]
+    return tuple(dict.fromkeys(left))
+
+
+def _history(visit: Visit, lines: dict[str, ReadingLine]) -> tuple[Change, ...]:
+    titles = {verdict.id: verdict.title for verdict in visit.verdicts}
+    changes = []
+    for correction in visit.corrections:
+        line = lines.get(correction.target)
+        named = f"{line.place or line.kind}, {line.amount}" if line else titles.get(correction.target, "the visit")
+        changes.append(
+            Change(
+                at=wording.moment_text(correction.at),
+                by=correction.by,
+                what=f"{correction.field} of {named}",
+                before=correction.before,
+                after=correction.after,
+                why=correction.why,
+            )
+        )
+    return tuple(changes)
+
+
+def plain_lines(lines: tuple[ReadingLine, ...]) -> tuple[ReadingLine, ...]:
+    """Return lines without what the reader has no use for: an equipment name that is the same everywhere."""
+    if len({line.equipment for line in lines}) > 1:
+        return lines
+    return tuple(replace(line, equipment="") for line in lines)
