@@ -155,6 +155,23 @@ class Correction:
 
 
 @dataclass(frozen=True, slots=True)
+class Blanking:
+    """The marker that stays where words or sound were taken out: what, by whom, when, why.
+
+    ``start`` and ``end`` are seconds of ``recording``; ``None`` for typed notes and other parts.
+    """
+
+    recording: str
+    start: float | None
+    end: float | None
+    what: str  # 'words', 'sound', 'words and sound', or what part of the record
+    by: str
+    at: str  # UTC, ISO 8601
+    why: str
+    id: str = dataclasses.field(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Visit:
     """All of it, for one call.  ``code`` is the short handle people type."""
 
@@ -181,6 +198,7 @@ class Visit:
     corrections: tuple[Correction, ...] = ()
     fields: tuple[Field, ...] = ()
     attachments: tuple[Attachment, ...] = ()
+    blankings: tuple[Blanking, ...] = ()
 
     @property
     def complaint(self) -> str:

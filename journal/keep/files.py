@@ -104,6 +104,14 @@ def copy_in(source: Path, folder: Path, file: str) -> str:
     return digest.hexdigest()
 
 
+def made_here(path: Path) -> str:
+    """Flush a file that was written in its place and return its SHA-256."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+    sync_folder(path.parent)
+    return sha256_of(path)
+
+
 def remove(folder: Path, file: str) -> None:
     """Remove a file and the folder it leaves empty; it may already be gone."""
     with contextlib.suppress(OSError):
@@ -121,9 +129,14 @@ def sha256_of(path: Path) -> str:
 def need_space(folder: Path, wanted: int) -> None:
     """Raise ``StoreUnusable`` when the disk has no room for ``wanted`` bytes and the rows that go with them."""
     with told_plainly(folder):
-        there = next(place for place in (folder, *folder.parents) if place.exists())
-        if shutil.disk_usage(there).free < wanted + SPARE_BYTES:
+        if free_bytes(folder) < wanted + SPARE_BYTES:
             raise disk_full(folder)
+
+
+def free_bytes(folder: Path) -> int:
+    """Return the room on the disk that holds ``folder`` or will hold it."""
+    there = next(place for place in (folder, *folder.parents) if place.exists())
+    return shutil.disk_usage(there).free
 
 
 def size_of(source: Path) -> int:

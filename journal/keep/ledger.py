@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from journal.keep.plain import write_json
+from journal.keep.plain import from_plain, write_json
 from journal.keep.seals import genesis, line_hash, new_salt, rows_digest, seal_of, table_digest
 
 
@@ -53,6 +54,12 @@ class Event:
             self._seals[table].append(seal)
         insert(self.connection, table, filled)
 
+    @property
+    def number(self) -> int:
+        """The store's number of the visit this is about."""
+        assert self.visit is not None
+        return self.visit
+
     def close(self, action: str, by: str, why: str) -> bytes:
         """Write the line and return its hash, the store's new head."""
         counts = write_json({table: len(seals) for table, seals in self._seals.items()})
@@ -79,6 +86,31 @@ def next_event(connection: sqlite3.Connection, visit: int | None = None, at: str
     # Rows point at their line, which is written last: the reference is looked at when the transaction ends.
     connection.execute("PRAGMA defer_foreign_keys = ON")
     return Event(connection, seq, at or now(), visit)
+
+
+def last_of(connection: sqlite3.Connection, visit: int) -> int:
+    """Return the number of the last line about a visit: tells whether it changed since."""
+    return int(connection.execute("SELECT coalesce(max(seq), 0) FROM ledger WHERE visit = ?", [visit]).fetchone()[0])
+
+
+def lines_of(connection: sqlite3.Connection, visit: int) -> tuple[Line, ...]:
+    """Return the lines about one visit; those of the store it was brought from come first."""
+    code = connection.execute("SELECT code FROM visits WHERE visit = ?", [visit]).fetchone()[0]
+    brought = connection.execute("SELECT lines FROM origins WHERE visit = ? ORDER BY n", [visit]).fetchall()
+    earlier = [from_plain(Line, plain) for row in brought for plain in json.loads(row["lines"])]
+    # The reason of a correction stands in the correction, where it can be blanked.
+    own = connection.execute(
+        "SELECT l.*, (SELECT c.why FROM corrections c WHERE c.visit = l.visit AND c.event = l.seq) AS reason"
+        " FROM ledger l WHERE l.visit = ? ORDER BY l.seq",
+        [visit],
+    )
+    lines = [
+        Line(
+            row["seq"], row["at"], row["action"], row["by"], row["why"] or row["reason"] or "", code, row["hash"].hex()
+        )
+        for row in own
+    ]
+    return (*earlier, *lines)
 
 
 def first_line(connection: sqlite3.Connection, store_id: str) -> None:

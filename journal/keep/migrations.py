@@ -24,7 +24,7 @@ from journal.keep.guards import put_up_guards, take_down_guards
 from journal.keep.ledger import first_line
 
 _SET = "journal"
-STEPS = ("001_visits",)
+STEPS = ("001_visits", "002_corrections")
 
 
 def migrate(database: Database) -> tuple[str, ...]:

@@ -15,7 +15,18 @@ from typing import Any, Generic, Protocol, TypeVar
 from journal.domain.reading import Reading
 from journal.domain.speech import Hypothesis, Utterance, Word
 from journal.domain.verdict import Diagnosis, Verdict
-from journal.domain.visit import Equipment, Field, Finding, Note, Recording, Visit, WorkDone
+from journal.domain.visit import (
+    Attachment,
+    Blanking,
+    Correction,
+    Equipment,
+    Field,
+    Finding,
+    Note,
+    Recording,
+    Visit,
+    WorkDone,
+)
 from journal.keep.plain import from_plain, to_plain, write_json
 
 T = TypeVar("T")
@@ -114,6 +125,16 @@ VERDICT = Shape(
 )
 DIAGNOSIS = Shape("diagnoses", Diagnosis, ("id", "title", "because", "confirm", "proposed_by", "equipment"))
 
+CORRECTION = Shape("corrections", Correction, ("id", "target", "field", "before", "after", "by", "at", "why"))
+ATTACHMENT = Shape(
+    "attachments",
+    Attachment,
+    ("id", "name", "file", "original_name", "sha256", "bytes", "media_type", "caption", "by", "at"),
+)
+BLANKING = Shape(
+    "blankings", Blanking, ("id", "recording", "start", "end", "what", "by", "at", "why"), real=("start", "end")
+)
+
 #: field of a visit -> how its parts lie in their table; utterances and verdicts need more than this and stand below
 PARTS: dict[str, Shape[Any]] = {
     "recordings": RECORDING,
@@ -123,9 +144,12 @@ PARTS: dict[str, Shape[Any]] = {
     "work": WORK,
     "notes": NOTE,
     "fields": FIELD,
+    "corrections": CORRECTION,
+    "attachments": ATTACHMENT,
+    "blankings": BLANKING,
 }
 #: what stands in tables of its own and so not in the 'more' of the visit's row
-_ELSEWHERE = (*PARTS, "utterances", "verdicts", "diagnoses", "cautions", "corrections", "attachments")
+_ELSEWHERE = (*PARTS, "utterances", "verdicts", "diagnoses", "cautions")
 
 
 def visit_row(visit: Visit, number: int) -> Row:

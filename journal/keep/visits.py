@@ -18,12 +18,15 @@ from journal.domain.visit import Visit
 from journal.errors import BadInput, NotFound
 from journal.keep import rows
 from journal.keep.codes import is_code, looks_like_code, new_code, tidy_code
-from journal.keep.files import copy_in, fit_name, suffix_of
+from journal.keep.corrections import Assessment
+from journal.keep.files import copy_in, fit_name, made_here, suffix_of
 from journal.keep.ledger import Event, insert, now
 from journal.keep.plain import write_json
 
 P = TypeVar("P")
-_WITH_IDS = ("readings", "findings", "work", "notes", "fields", "verdicts", "diagnoses")
+#: parts that people and recordings enter; each has an id of its own in the visit
+ENTERED = ("readings", "findings", "work", "notes", "fields")
+_WITH_IDS = (*ENTERED, "verdicts", "diagnoses")
 
 
 def completed(visit: Visit, sounds: Mapping[str, Path]) -> Visit:
@@ -65,7 +68,9 @@ def copy_sounds(folder: Path, visit: Visit, sounds: Mapping[str, Path]) -> Visit
     """
     recordings = []
     for recording in visit.recordings:
-        digest = copy_in(sounds[recording.name], folder, recording.file)
+        source, kept = sounds[recording.name], folder / recording.file
+        in_place = kept.exists() and kept.samefile(source)  # spoken live, straight into the store
+        digest = made_here(kept) if in_place else copy_in(source, folder, recording.file)
         if recording.sha256 and recording.sha256 != digest:
             raise BadInput(f"{sounds[recording.name]} changed after it was heard; run the command again.")
         recordings.append(replace(recording, sha256=digest))
@@ -103,12 +108,11 @@ def add_parts(event: Event, visit: Visit) -> None:
 
 def add_utterances(event: Event, utterances: tuple[Utterance, ...]) -> None:
     """Append utterances with their words."""
-    assert event.visit is not None
     first = next_n(event, "utterances")
-    words = [rows.word_rows(utterance, event.visit, n) for n, utterance in enumerate(utterances, first)]
+    words = [rows.word_rows(utterance, event.number, n) for n, utterance in enumerate(utterances, first)]
     event.add(
         "utterances",
-        [rows.utterance_row(utterance, event.visit, n) for n, utterance in enumerate(utterances, first)],
+        [rows.utterance_row(utterance, event.number, n) for n, utterance in enumerate(utterances, first)],
         [rows.words_part(some) for some in words],
     )
     insert(event.connection, "words", [word for some in words for word in some])
@@ -165,7 +169,8 @@ def read_visit(connection: sqlite3.Connection, number: int) -> Visit:
     """Return a visit as it was written, with its last assessment."""
     frame = connection.execute("SELECT * FROM visits WHERE visit = ?", [number]).fetchone()
     parts: dict[str, Any] = {
-        name: rows.things(shape, _rows(connection, shape.table, number)) for name, shape in rows.PARTS.items()
+        name: rows.things(shape, _rows(connection, shape.table, number, name != "recordings"))
+        for name, shape in rows.PARTS.items()
     }
     assessment = connection.execute(
         "SELECT * FROM assessments WHERE visit = ? ORDER BY n DESC LIMIT 1", [number]
@@ -186,12 +191,18 @@ def read_assessment(
 ) -> tuple[tuple[Verdict, ...], tuple[Diagnosis, ...], tuple[str, ...]]:
     """Return the verdicts, diagnoses and cautions of one judging."""
     key = [assessment["visit"], assessment["n"]]
-    asked = "SELECT * FROM {} WHERE visit = ? AND assessment = ? ORDER BY n"
+    asked = "SELECT * FROM {} WHERE visit = ? AND assessment = ? AND blanked IS NULL ORDER BY n"
     return (
         rows.things(rows.VERDICT, connection.execute(asked.format("verdicts"), key)),
         rows.things(rows.DIAGNOSIS, connection.execute(asked.format("diagnoses"), key)),
         tuple(json.loads(assessment["more"]).get("cautions", ())),
     )
+
+
+def read_assessments(connection: sqlite3.Connection, number: int) -> tuple[Assessment, ...]:
+    """Return every judging of a visit, the first one first."""
+    made = connection.execute("SELECT * FROM assessments WHERE visit = ? ORDER BY n", [number]).fetchall()
+    return tuple(Assessment(row["at"], *read_assessment(connection, row)) for row in made)
 
 
 def read_utterances(connection: sqlite3.Connection, number: int) -> tuple[Utterance, ...]:
@@ -202,8 +213,10 @@ def read_utterances(connection: sqlite3.Connection, number: int) -> tuple[Uttera
     return tuple(rows.utterance_of_rows(row, words[row["n"]]) for row in _rows(connection, "utterances", number))
 
 
-def _rows(connection: sqlite3.Connection, table: str, number: int) -> sqlite3.Cursor:
-    return connection.execute(f"SELECT * FROM {table} WHERE visit = ? ORDER BY n", [number])
+def _rows(connection: sqlite3.Connection, table: str, number: int, whole: bool = False) -> sqlite3.Cursor:
+    """The rows of a visit in a table; ``whole``: without those whose content was blanked."""
+    only = " AND blanked IS NULL" if whole else ""
+    return connection.execute(f"SELECT * FROM {table} WHERE visit = ?{only} ORDER BY n", [number])
 
 
 def _code_taken(connection: sqlite3.Connection, code: str) -> bool:

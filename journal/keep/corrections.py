@@ -1,0 +1,236 @@
+"""What people put right: planned as corrections with before and after, and applied over the original, which stays.
+
+Fields of a visit are named as in ``Visit`` (title, technician, site, started, status), those of a machine
+``equipment/NAME/serial``.  Parts are named by their id.  Beside its own fields a reading knows ``confirmed`` (somebody
+listened: it is right) and ``not a reading``; a verdict or diagnosis knows ``overruled`` only, and stays as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Any, Protocol
+
+from journal.domain.ids import new_id
+from journal.domain.reading import Reading
+from journal.domain.verdict import Diagnosis, Verdict
+from journal.domain.visit import Correction, Equipment, Visit
+from journal.errors import BadInput, NotFound
+from journal.keep.wording import as_text, from_text
+
+CONFIRMED = "confirmed"
+NOT_A_READING = "not a reading"
+OVERRULED = "overruled"
+#: who changes nothing of what a person settled
+JOURNAL = "journal"
+_OF_VISIT = ("title", "technician", "site", "started", "status")
+_CORRECTABLE = ("readings", "findings", "work", "notes", "fields")
+_JUDGED = ("verdicts", "diagnoses")
+_FIXED = ("id", "evidence", "heard_by")
+#: a reading has one of these forms; giving one takes the others away
+_FORMS = (("value",), ("low", "high"), ("state",))
+_AMOUNT = ("value", "low", "high", "state", "unit", "kind")
+
+
+class Judged(Protocol):
+    """What a judging of a visit yields."""
+
+    @property
+    def verdicts(self) -> tuple[Verdict, ...]: ...
+    @property
+    def diagnoses(self) -> tuple[Diagnosis, ...]: ...
+    @property
+    def cautions(self) -> tuple[str, ...]: ...
+
+
+#: judges a visit as it stands after its corrections; ``keep`` itself knows nothing of judging
+Judge = Callable[[Visit], Judged]
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """One judging of a visit, and when it was made (UTC)."""
+
+    at: str
+    verdicts: tuple[Verdict, ...]
+    diagnoses: tuple[Diagnosis, ...]
+    cautions: tuple[str, ...]
+
+
+def plan(
+    visit: Visit, target: str, changes: Mapping[str, str], *, by: str, why: str, at: str
+) -> tuple[Correction, ...]:
+    """Return the corrections that make ``changes`` (field -> new text) to a target of a visit as it stands now.
+
+    Raises ``BadInput`` for a change that cannot be meant or is none, ``NotFound`` for an unknown target.
+    """
+    if not by.strip() or not why.strip():
+        raise BadInput("A correction says who makes it and why; the reason may be a few words.")
+    now = current(visit)
+    pairs = [(field, before, after) for field, before, after in _pairs(now, target, changes) if before != after]
+    if not pairs:
+        raise BadInput("Nothing would change: it reads like that already.")
+    made = tuple(Correction(target, field, before, after, by, at, why, new_id()) for field, before, after in pairs)
+    current(replace(visit, corrections=(*visit.corrections, *made)))  # refuses what makes no sense together
+    return made
+
+
+def current(visit: Visit) -> Visit:
+    """Return the visit with its corrections applied, in their order; the corrections stay listed in it.
+
+    Readings somebody called 'not a reading' are withdrawn; doubts somebody settled are gone; verdicts are as last made.
+    """
+    corrected = visit
+    for (target, _, by), group in groupby(visit.corrections, key=lambda c: (c.target, c.at, c.by)):
+        corrected = _applied(corrected, target, by, {correction.field: correction.after for correction in group})
+    return corrected
+
+
+def overrulings(visit: Visit) -> dict[str, Correction]:
+    """Return what people said instead of a verdict or diagnosis: its id -> the last such correction."""
+    return {c.target: c for c in visit.corrections if c.field == OVERRULED}
+
+
+def corrected_fields(visit: Visit) -> dict[str, tuple[Correction, ...]]:
+    """Return the corrections of each target, so that a page can show the original beside the present value."""
+    by_target: dict[str, list[Correction]] = {}
+    for correction in visit.corrections:
+        by_target.setdefault(correction.target, []).append(correction)
+    return {target: tuple(found) for target, found in by_target.items()}
+
+
+def with_steady_ids(before: Visit, judged: Judged, made: Callable[[], str] = new_id) -> Judged:
+    """Return a new judging in which every verdict and diagnosis that says the same as before keeps its id.
+
+    What was overruled then stays overruled until the journal says something else.
+    """
+    return Assessment(
+        "",
+        _steady(before.verdicts, judged.verdicts, made),
+        _steady(before.diagnoses, judged.diagnoses, made),
+        judged.cautions,
+    )
+
+
+def _steady(before: Iterable[Any], after: Iterable[Any], made: Callable[[], str]) -> tuple[Any, ...]:
+    known = list(before)
+    kept = []
+    for part in after:
+        same = next((old for old in known if old == part), None)
+        if same is not None:
+            known.remove(same)
+        kept.append(replace(part, id=same.id if same is not None else made()))
+    return tuple(kept)
+
+
+def _pairs(visit: Visit, target: str, changes: Mapping[str, str]) -> list[tuple[str, str, str]]:
+    """Field, text before and text after, with what the changes imply."""
+    if target == visit.id:
+        return [(field, _visit_text(visit, field), after.strip()) for field, after in changes.items()]
+    part = _part(visit, target)
+    if isinstance(part, Verdict | Diagnosis):
+        said = part.outcome.words if isinstance(part, Verdict) else part.title
+        if set(changes) != {OVERRULED} or not changes[OVERRULED].strip():
+            raise BadInput("A verdict or diagnosis is not changed but overruled: say what holds instead.")
+        return [(OVERRULED, said, changes[OVERRULED].strip())]
+    if isinstance(part, Reading):
+        changes = _with_implied(part, changes)
+    return [(field, _part_text(part, field), _canonical(part, field, after)) for field, after in changes.items()]
+
+
+def _with_implied(reading: Reading, changes: Mapping[str, str]) -> dict[str, str]:
+    """A value takes the place of a range or a state, and so on; 'present' alone may keep its number."""
+    whole = dict(changes)
+    given = [form for form in _FORMS if any(changes.get(field) for field in form)]
+    if given and changes.get("state") != "present":
+        for form in _FORMS:
+            for field in form:
+                if form not in given and getattr(reading, field) is not None:
+                    whole.setdefault(field, "")
+    return whole
+
+
+def _canonical(part: Any, field: str, text: str) -> str:
+    if field in (CONFIRMED, NOT_A_READING):
+        if not isinstance(part, Reading) or text not in ("yes", "no"):
+            raise BadInput(f"{field!r} is said of a reading, with 'yes' or 'no'.")
+        return text
+    if field in _FIXED:
+        raise BadInput(f"{field} tells where it came from and is not corrected.")
+    return as_text(from_text(type(part), field, text.strip()))
+
+
+def _part_text(part: Any, field: str) -> str:
+    if field == NOT_A_READING:
+        return as_text(part.withdrawn)
+    if field == CONFIRMED:
+        return as_text(not part.doubts)
+    return as_text(getattr(part, field, None))
+
+
+def _visit_text(visit: Visit, field: str) -> str:
+    if field.startswith("equipment/"):
+        machine, name = _machine(visit, field)
+        return as_text(getattr(machine, name))
+    if field not in _OF_VISIT:
+        raise BadInput(f"{field!r} is no field of a visit; these are: {', '.join(_OF_VISIT)}, equipment/NAME/serial...")
+    return as_text(getattr(visit, field))
+
+
+def _machine(visit: Visit, field: str) -> tuple[Equipment, str]:
+    name, _, detail = field.removeprefix("equipment/").rpartition("/")
+    machine = next((machine for machine in visit.equipment if machine.name == name), None)
+    if machine is None:
+        names = ", ".join(machine.name for machine in visit.equipment) or "none"
+        raise NotFound(f"The visit has no machine {name!r}; it has: {names}.")
+    if detail not in Equipment.__dataclass_fields__ or detail == "name":
+        raise BadInput(f"A machine has no {detail!r} to correct.")
+    return machine, detail
+
+
+def _part(visit: Visit, target: str) -> Any:
+    for field in (*_CORRECTABLE, *_JUDGED):
+        for part in getattr(visit, field):
+            if part.id == target:
+                return part
+    raise NotFound(f"The visit {visit.code} holds nothing with the id {target}.")
+
+
+def _applied(visit: Visit, target: str, by: str, after: Mapping[str, str]) -> Visit:
+    if target == visit.id:
+        return _visit_applied(visit, after)
+    for field in _CORRECTABLE:
+        parts = getattr(visit, field)
+        for place, part in enumerate(parts):
+            if part.id == target:
+                changed: Any = (*parts[:place], _part_applied(part, by, after), *parts[place + 1 :])
+                return replace(visit, **{field: changed})
+    return visit  # an overruling, or something that was blanked since
+
+
+def _visit_applied(visit: Visit, after: Mapping[str, str]) -> Visit:
+    for field, text in after.items():
+        if field.startswith("equipment/"):
+            machine, detail = _machine(visit, field)
+            changed = replace(machine, **{detail: from_text(Equipment, detail, text)})
+            visit = replace(visit, equipment=tuple(changed if m is machine else m for m in visit.equipment))
+        else:
+            visit = replace(visit, **{field: from_text(Visit, field, text)})
+    return visit
+
+
+def _part_applied(part: Any, by: str, after: Mapping[str, str]) -> Any:
+    special = (CONFIRMED, NOT_A_READING)
+    changes = {field: from_text(type(part), field, text) for field, text in after.items() if field not in special}
+    if isinstance(part, Reading):
+        if after.get(NOT_A_READING) is not None:
+            changes["withdrawn"] = after[NOT_A_READING] == "yes"
+        settled = after.get(CONFIRMED) == "yes" or any(field in after for field in _AMOUNT)
+        number = any(changes.get(field, getattr(part, field)) is not None for field in ("value", "low", "high"))
+        if settled and by != JOURNAL and (changes.get("unit", part.unit) is not None or not number):
+            changes |= {"doubts": (), "alternatives": ()}
+    try:
+        return replace(part, **changes)
+    except ValueError as error:
+        raise BadInput(f"That does not fit together: {error}.") from None

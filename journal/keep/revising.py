@@ -1,0 +1,310 @@
+"""Everything that happens to a visit after it was first written; nothing that was written changes.
+
+Each method is one line of the ledger and one transaction: the correction, the verdicts made again, the caches.  The
+judging runs before the transaction, on the visit as it will stand; should somebody else have changed the visit
+meanwhile, it runs again.
+"""
+
+from __future__ import annotations
+
+import mimetypes
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from journal.domain.ids import new_id
+from journal.domain.reading import Evidence, Reading
+from journal.domain.visit import Attachment, Blanking, Correction, Recording, Visit
+from journal.errors import BadInput, NotFound, StoreUnusable
+from journal.keep import files, ledger, overview, rows, visits
+from journal.keep.blanking import Place, blank_rows, purge_search, seconds_of, take
+from journal.keep.corrections import OVERRULED, Judge, Judged, current, plan, with_steady_ids
+from journal.keep.holding import Holding, writable
+
+#: silence(source, target, start, end): writes a recording again with those seconds silent
+Silencer = Callable[[Path, Path, float, float], None]
+_TRIES = 5
+CLOSED = "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """What is about to be added to a visit: new parts, in a visit that holds nothing else, and their files."""
+
+    parts: Visit
+    sources: Mapping[str, Path] = field(default_factory=dict)  # path below the store's folder -> file to copy
+    judged: Judged | None = None
+
+
+class Revising(Holding):
+    """The changes people and later recordings make.  All raise ``BadInput`` or ``NotFound`` for what cannot be."""
+
+    def correct(
+        self, code: str, target: str, changes: Mapping[str, str], *, by: str, why: str, judge: Judge | None = None
+    ) -> Visit:
+        """Put something right: fields of a reading, finding, work, note or field (``target``: its id) or of the visit.
+
+        ``changes`` maps fields to their new text (see ``corrections``); ``judge`` makes the verdicts again, the old
+        ones stay.  Returns the visit with its corrections listed.
+        """
+        if "status" in changes:
+            raise BadInput("A visit is closed by signing it off, not by a correction.")
+
+        def planned(visit: Visit) -> Revision:
+            made = plan(visit, target, changes, by=by, why=why, at=ledger.now())
+            return Revision(_only(visit, corrections=made))
+
+        return self._revise(code, "corrected", by, "", planned, judge)  # the reason stands in the correction
+
+    def overrule(self, code: str, target: str, says: str, *, by: str, why: str) -> Visit:
+        """Say what holds instead of a verdict or diagnosis; both stay."""
+        return self.correct(code, target, {OVERRULED: says}, by=by, why=why)
+
+    def add_reading(
+        self,
+        code: str,
+        reading: Reading,
+        *,
+        by: str,
+        why: str,
+        moment: tuple[str, float] | None = None,
+        judge: Judge | None = None,
+    ) -> Visit:
+        """Add a reading by hand, with the moment it belongs to: recording name and seconds from its start."""
+        if not by.strip() or not why.strip():
+            raise BadInput("A reading added by hand says who adds it and why.")
+
+        def planned(visit: Visit) -> Revision:
+            evidence = _moment(visit, *moment) if moment else reading.evidence
+            added = replace(reading, id=new_id(), heard_by=(f"by hand: {by}",), evidence=evidence)
+            return Revision(_only(visit, readings=(added,)))
+
+        return self._revise(code, "reading added by hand", by, why, planned, judge)
+
+    def extend(
+        self,
+        code: str,
+        more: Visit,
+        sounds: Mapping[str, Path] | None = None,
+        *,
+        by: str,
+        why: str = "",
+        judge: Judge | None = None,
+    ) -> Visit:
+        """Append a later recording, typed notes, findings, fields: whatever parts ``more`` holds.
+
+        Its frame (id, title, site...) is not looked at.  A machine known by name is told apart from a new one: what
+        ``more`` knows of it besides becomes a correction.  Without ``judge``, verdicts in ``more`` are taken as a new
+        judging.  A closed visit takes none of this.
+        """
+        sounds = sounds or {}
+
+        def planned(visit: Visit) -> Revision:
+            _refuse_closed(visit)
+            if clash := {r.name for r in visit.recordings} & {r.name for r in more.recordings}:
+                raise BadInput(f"The visit has a recording {min(clash)} already; give the new one another name.")
+            parts = replace(visits.completed(replace(more, id=visit.id), sounds), code=visit.code)
+            held, new = {m.name for m in visit.equipment}, {m.name for m in more.equipment}
+            facts = _machine_corrections(visit, more, by or "journal")
+            parts = replace(
+                parts,
+                equipment=tuple(m for m in more.equipment if m.name in new - held),
+                corrections=(*more.corrections, *facts),
+            )
+            files.need_space(self.folder, sum(files.size_of(sound) for sound in sounds.values()))
+            judged = more if more.verdicts or more.diagnoses or more.cautions else None
+            return Revision(parts, {r.file: sounds[r.name] for r in parts.recordings}, judged)
+
+        return self._revise(code, "extended", by, why, planned, judge)
+
+    def attach(self, code: str, file: Path, *, by: str, caption: str = "", at: str | None = None) -> Visit:
+        """Keep a copy of a photograph or paper with the visit.  ``at``: when it was taken (UTC), if that is known."""
+        size = files.size_of(file)
+        files.need_space(self.folder, size)
+
+        def planned(visit: Visit) -> Revision:
+            _refuse_closed(visit)
+            name = f"a{len(visit.attachments) + 1}"
+            kept = f"attachments/{visit.id}/{name}-{new_id()[-6:]}{files.suffix_of(file.name)}"
+            media = mimetypes.guess_type(file.name)[0] or "application/octet-stream"
+            taken = at or ledger.now()
+            made = Attachment(name, kept, file.name, "", size, media, caption, by, taken, new_id())
+            return Revision(_only(visit, attachments=(made,)), {kept: file})
+
+        return self._revise(code, "attached", by, "", planned, None)
+
+    def sign_off(self, code: str, *, by: str, why: str = "signed off") -> Visit:
+        """Close a visit: from now on it takes corrections, blankings and readings by hand, each with its reason."""
+
+        def planned(visit: Visit) -> Revision:
+            _refuse_closed(visit)
+            return Revision(
+                _only(visit, corrections=plan(visit, visit.id, {"status": CLOSED}, by=by, why=why, at=ledger.now()))
+            )
+
+        return self._revise(code, "signed off", by, "", planned, None)
+
+    def reassess(self, code: str, judge: Judge, *, by: str = "journal", why: str = "judged again") -> Visit:
+        """Make the verdicts again (other limits, a newer journal); the old ones stay."""
+        return self._revise(code, "judged again", by, why, lambda visit: Revision(_only(visit)), judge)
+
+    def blank(
+        self,
+        code: str,
+        place: Place | None = None,
+        *,
+        parts: Sequence[str] = (),
+        by: str,
+        why: str,
+        silence: Silencer | None = None,
+        suffix: str = ".flac",
+        judge: Judge | None = None,
+    ) -> Visit:
+        """Take out words (and what rests on them), their sound, or ``parts`` by id; a marker stays, ``verify`` passes.
+
+        ``silence(source, target, start, end)`` writes the recording again with those seconds silent, into a file with
+        the ending ``suffix``; without it the sound stays as it is.  Copies and backups made earlier are not touched.
+        """
+        if not by.strip() or not why.strip():
+            raise BadInput("A blanking says who asks for it and why; the reason stays readable.")
+        if place is None and not parts:
+            raise BadInput("Say what to blank: seconds of a recording, words of an utterance, or parts by their id.")
+        before = self.visit(code)
+        seconds = seconds_of(before, place) if place else None
+        sound = _sound_to_silence(before, place, suffix) if silence and seconds and place else None
+        photographs = [attachment.file for attachment in before.attachments if attachment.id in parts]
+        with self._arriving([*photographs, *((sound.old, sound.new) if sound else ())]):
+            fresh = {}
+            if sound and silence and seconds:
+                silence(self.folder / sound.old, self.folder / sound.new, *seconds)
+                fresh = {sound.n: {"file": sound.new, "sha256": files.made_here(self.folder / sound.new)}}
+            with self._database.write() as db, writable():
+                number = visits.number_of(db.conn, code)
+                taken = take(db.conn, number, place, parts)
+                if taken.nothing and not fresh:
+                    raise NotFound("There is nothing to blank at that place.")
+                event = ledger.next_event(db.conn, number)
+                what = " and ".join(["words"] * bool(taken.words) + ["sound"] * bool(fresh)) or "parts of the record"
+                start, end = seconds or (None, None)
+                recording = place.recording if place else ""
+                marker = Blanking(recording, start, end, what, by, event.at, why, new_id())
+                n = visits.next_n(event, "blankings")
+                event.add("blankings", [rows.BLANKING.row(marker, visit=number, n=n)])
+                blank_rows(event, n, taken, fresh)
+                self._judge_blanked(event, number, judge)
+                event.close("blanked", by, why)
+                after = visits.read_visit(db.conn, number)
+                overview.refresh(db.conn, number, current(after))
+                purge_search(db.conn)
+        self._database.tidy()
+        return after
+
+    @staticmethod
+    def _judge_blanked(event: ledger.Event, number: int, judge: Judge | None) -> None:
+        """Judge what is left, or at least drop what rested on the blanked parts and keep the rest."""
+        left = visits.read_visit(event.connection, number)
+        made = with_steady_ids(left, judge(current(left)) if judge else left)
+        visits.add_assessment(event, made.verdicts, made.diagnoses, made.cautions)
+
+    def _revise(
+        self, code: str, action: str, by: str, why: str, planned: Callable[[Visit], Revision], judge: Judge | None
+    ) -> Visit:
+        for _ in range(_TRIES):
+            with self._database.read() as connection:
+                number = visits.number_of(connection, code)
+                seen = ledger.last_of(connection, number)
+                before = visits.read_visit(connection, number)
+            revision = planned(before)
+            after = _joined(before, revision.parts)
+            judged = judge(current(after)) if judge else revision.judged
+            with self._arriving(list(revision.sources)):
+                parts = _copied(self.folder, revision)
+                with self._database.write() as db, writable():
+                    if ledger.last_of(db.conn, number) != seen:
+                        continue
+                    event = ledger.next_event(db.conn, number)
+                    visits.add_parts(event, parts)
+                    if judged is not None:
+                        made = with_steady_ids(before, judged)
+                        visits.add_assessment(event, made.verdicts, made.diagnoses, made.cautions)
+                    event.close(action, by, why)
+                    after = visits.read_visit(db.conn, number)
+                    overview.refresh(db.conn, number, current(after))
+                    return after
+        raise StoreUnusable(self.folder, "somebody else keeps changing this visit", "Try again in a moment.")
+
+
+@dataclass(frozen=True, slots=True)
+class _Sound:
+    n: int
+    old: str
+    new: str
+
+
+def _sound_to_silence(visit: Visit, place: Place, suffix: str) -> _Sound:
+    for n, recording in enumerate(visit.recordings):
+        if recording.name == place.recording:
+            old = Path(recording.file)
+            return _Sound(
+                n, recording.file, str(old.with_name(f"{files.fit_name(recording.name)}-{new_id()[-6:]}{suffix}"))
+            )
+    raise NotFound(f"The visit {visit.code} has no recording {place.recording!r}.")
+
+
+def _only(visit: Visit, **parts: Any) -> Visit:
+    """A visit that holds nothing but new parts."""
+    return Visit(visit.id, visit.code, **parts)
+
+
+def _joined(visit: Visit, more: Visit) -> Visit:
+    both: dict[str, Any] = {name: getattr(visit, name) + getattr(more, name) for name in (*rows.PARTS, "utterances")}
+    for name in visits.ENTERED:
+        visits.with_ids(both[name])  # refuses an id that is there already
+    return replace(visit, **both)
+
+
+def _refuse_closed(visit: Visit) -> None:
+    if current(visit).status == CLOSED:
+        raise BadInput(f"The visit {visit.code} is signed off; it takes corrections with a reason, nothing else.")
+
+
+def _moment(visit: Visit, recording: str, seconds: float) -> Evidence:
+    if recording not in {r.name for r in visit.recordings}:
+        raise BadInput(f"The visit has no recording {recording!r} this moment could belong to.")
+    spoken = [u for u in visit.utterances if u.recording == recording and u.start <= seconds]
+    return Evidence(recording, spoken[-1].index if spoken else 0, 0, 0, seconds, seconds, "")
+
+
+def _machine_corrections(visit: Visit, more: Visit, by: str) -> tuple[Correction, ...]:
+    """What a later recording tells of machines already in the visit."""
+    now = current(visit)
+    known = {machine.name: machine for machine in now.equipment}
+    told: dict[str, str] = {}
+    for machine in more.equipment:
+        old = known.get(machine.name)
+        if old is None:
+            continue
+        for name in ("type", "maker", "model", "serial", "refrigerant", "charge", "charge_unit", "location", "use"):
+            new = getattr(machine, name)
+            if new is not None and new != getattr(old, name):
+                told[f"equipment/{machine.name}/{name}"] = str(new)
+    return plan(visit, visit.id, told, by=by, why="told later in the visit", at=ledger.now()) if told else ()
+
+
+def _copied(folder: Path, revision: Revision) -> Visit:
+    """Copy the files of new parts in and return the parts with the files' hashes."""
+    digests = {file: files.copy_in(source, folder, file) for file, source in revision.sources.items()}
+
+    def hashed(part: Recording | Attachment) -> Any:
+        digest = digests[part.file]
+        if part.sha256 and part.sha256 != digest:
+            raise BadInput(f"{revision.sources[part.file]} changed after it was heard; run the command again.")
+        return replace(part, sha256=digest)
+
+    parts = revision.parts
+    return replace(
+        parts,
+        recordings=tuple(hashed(part) for part in parts.recordings),
+        attachments=tuple(hashed(part) for part in parts.attachments),
+    )
