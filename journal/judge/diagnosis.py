@@ -1,0 +1,94 @@
+"""What the verdicts of one machine together point to: with reasons, never with odds; the technician decides."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+
+from journal.domain.ids import new_id
+from journal.domain.verdict import Diagnosis, Outcome, Verdict
+from journal.judge.select import Bench
+
+_BAD = (Outcome.MARGINAL, Outcome.OUTSIDE)
+
+
+@dataclass(frozen=True)
+class Facts:
+    """The verdicts of one machine in one phase, easy to ask."""
+
+    bench: Bench
+    verdicts: tuple[Verdict, ...]
+    used: list[Verdict] = field(default_factory=list)
+
+    def outside(self, *checks: str, component: str | None = None) -> bool:
+        return self._any(checks, (Outcome.OUTSIDE,), component)
+
+    def bad(self, *checks: str, component: str | None = None) -> bool:
+        return self._any(checks, _BAD, component)
+
+    def fine(self, *checks: str, component: str | None = None) -> bool:
+        return self._any(checks, (Outcome.WITHIN,), component)
+
+    def low(self, check: str) -> bool:
+        return self._side(check, below=True)
+
+    def high(self, check: str) -> bool:
+        return self._side(check, below=False)
+
+    def _any(self, checks: tuple[str, ...], outcomes: tuple[Outcome, ...], component: str | None) -> bool:
+        found = [
+            v
+            for v in self.verdicts
+            if v.check in checks and v.outcome in outcomes and (component is None or v.component == component)
+        ]
+        self.used.extend(found)
+        return bool(found)
+
+    def _side(self, check: str, *, below: bool) -> bool:
+        for verdict in self.verdicts:
+            if verdict.check != check or verdict.outcome not in _BAD or verdict.value is None or not verdict.limits:
+                continue
+            limit = verdict.limits[0]
+            edge = limit.low if below else limit.high
+            if edge is not None and (verdict.value < edge if below else verdict.value > edge):
+                self.used.append(verdict)
+                return True
+        return False
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """One line of reasoning: when it holds, what it points to, why, and what would confirm or refute it."""
+
+    title: str
+    holds: Callable[[Facts], bool]
+    because: str
+    confirm: str
+
+
+def diagnoses(bench: Bench, verdicts: Iterable[Verdict]) -> Iterator[Diagnosis]:
+    """Yield what the verdicts of one machine point to, phase by phase."""
+    from journal.judge.patterns import PATTERNS
+
+    everything = tuple(verdicts)
+    for phase in dict.fromkeys(v.phase for v in everything):
+        here = tuple(v for v in everything if v.phase == phase)
+        for pattern in PATTERNS:
+            facts = Facts(bench, here)
+            if pattern.holds(facts):
+                yield _proposed(bench, pattern, facts)
+
+
+def _proposed(bench: Bench, pattern: Pattern, facts: Facts) -> Diagnosis:
+    used = list(dict.fromkeys(v.id for v in facts.used))
+    readings = tuple(dict.fromkeys(r for v in facts.used for r in v.readings))
+    doubt = " It rests on a reading that needs listening." if any(v.rests_on_doubt for v in facts.used) else ""
+    return Diagnosis(
+        title=pattern.title,
+        because=pattern.because + doubt,
+        confirm=pattern.confirm,
+        readings=readings,
+        verdicts=tuple(used),
+        equipment=bench.equipment.name if bench.equipment else None,
+        id=new_id(),
+    )

@@ -1,0 +1,394 @@
+"""Superheat and subcooling: line temperature against saturation, dew for vapour, bubble for liquid."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from journal.domain.kind import Kind
+from journal.domain.verdict import Authority
+from journal.judge.answers import judged, undetermined
+from journal.judge.check import ANY, EXPECTED, NAMEPLATE, Case, Check, Decision, Need
+from journal.judge.formulas import orifice_superheat
+from journal.judge.limits import on_plate, words_of
+from journal.judge.numbers import show
+
+STOPPED = ("off", "stopped", "standing", "static")
+SUCTION = ("suction line", "suction", "evaporator")
+LIQUID = ("liquid line", "liquid", "discharge", "condenser", "discharge line")
+UNSETTLED = ("pull-down", "pull down", "pulldown", "defrost", "starting", "just started")
+AT_BULB = ("bulb", "evaporator", "coil outlet", "case")
+AT_COMPRESSOR = ("compressor", "unit", "service valve", "condensing unit")
+
+SUCTION_PRESSURE = Need(Kind.PRESSURE, "psi", "the suction pressure", components=SUCTION, unsaid=STOPPED)
+LIQUID_PRESSURE = Need(Kind.PRESSURE, "psi", "the liquid or discharge pressure", components=LIQUID, unsaid=STOPPED)
+SUCTION_TEMPERATURE = Need(
+    Kind.TEMPERATURE, "degF", "the suction line's temperature at the same place", components=("suction line", "suction")
+)
+LIQUID_TEMPERATURE = Need(
+    Kind.TEMPERATURE, "degF", "the liquid line's temperature", components=("liquid line", "liquid")
+)
+
+
+def saturated(ask: str, components: tuple[str | None, ...]) -> Need:
+    return Need(Kind.SATURATION_TEMPERATURE, "degF", ask, components=components, required=False)
+
+
+def _unsettled(case: Case, *slots: str) -> Decision | None:
+    for slot in slots:
+        if case.said(slot, *UNSETTLED):
+            return undetermined(
+                case, "the same readings after ten minutes of steady running", why="it was not yet steady"
+            )
+    return None
+
+
+def _place(case: Case) -> str | None:
+    """Return where the clamp sat, if that was said."""
+    if case.said("line", *AT_BULB):
+        return "evaporator"
+    if case.said("line", *AT_COMPRESSOR):
+        return "compressor"
+    return None
+
+
+def _superheat(case: Case) -> Decision:
+    early = _unsettled(case, "pressure", "line")
+    if early:
+        return early
+    dew = case.saturation("pressure", "dew")
+    line = case.number("line")
+    value = line - dew
+    formula = (
+        f"{show(line)} °F line - {show(dew)} °F dew point of {case.refrigerant} at "
+        f"{show(case.number('pressure'))} psig = {show(value, 3)} °F"
+    )
+    return _judge_superheat(case, value, formula)
+
+
+def _judge_superheat(case: Case, value: Decimal, formula: str) -> Decision:
+    impossible = case.limit("superheat-impossible.any")
+    if value < (impossible.limit.low or Decimal(-3)):
+        return undetermined(
+            case,
+            "pressure, line temperature and refrigerant again",
+            value=value,
+            unit="delta_degF",
+            formula=formula,
+            why="a suction line is never colder than its saturation: one of the three is wrong",
+            limits=(impossible.limit,),
+            authority=Authority.PHYSICS,
+        )
+    value = value.quantize(Decimal("0.1"))
+    place = _place(case)
+    flood = case.limit("superheat-floodback.any")
+    if place != "evaporator" and value < (flood.limit.low or Decimal(1)):
+        return judged(
+            case, value, flood, formula, means={"low": "liquid comes back to the compressor and will break it"}
+        )
+    if case.has("target"):
+        target = case.number("target")
+        source = "the superheat asked for on this machine, within 3 °F"
+        authority = Authority.NAMEPLATE if case.readings["target"].role is NAMEPLATE else Authority.PRACTICE
+        return judged(
+            case,
+            value,
+            on_plate("delta_degF", low=target - 3, high=target + 3, source=source, authority=authority),
+            formula,
+        )
+    entry = case.best("superheat-evaporator") if place == "evaporator" else case.best("superheat-compressor")
+    if entry is None:
+        return undetermined(
+            case,
+            "the maker's superheat for this machine, or what kind of machine it is and where the clamp sat",
+            value=value,
+            unit="delta_degF",
+            formula=formula,
+            why="no target is known for it",
+        )
+    note = "" if place else "taken as read at the compressor; say where the clamp sat"
+    return judged(case, value, entry, formula, note=note)
+
+
+TARGET = Need(
+    Kind.SUPERHEAT,
+    "delta_degF",
+    "the superheat asked for",
+    roles=(NAMEPLATE, EXPECTED),
+    components=(ANY,),
+    required=False,
+)
+SUPERHEAT = Check(
+    name="superheat",
+    title="Superheat",
+    needs={"pressure": SUCTION_PRESSURE, "line": SUCTION_TEMPERATURE, "target": TARGET},
+    decide=_superheat,
+    subject="the superheat",
+    means={
+        "low": "the evaporator is fed too much; liquid may reach the compressor",
+        "high": "the evaporator is starved; see charge, drier, valve and airflow before touching the valve",
+        "marginal": "read it again when it has settled",
+    },
+    limits=(
+        "superheat-compressor.refrigeration",
+        "superheat-compressor.changeover",
+        "superheat-compressor.air-conditioning",
+        "superheat-compressor.goodman",
+        "superheat-evaporator.medium",
+        "superheat-evaporator.low",
+        "superheat-floodback.any",
+        "superheat-impossible.any",
+    ),
+    facts=("refrigerant", "type", "maker"),
+    steady=True,
+    cautions=("refrigerant handling",),
+)
+
+
+def _from_saturation(case: Case) -> Decision | None:
+    early = _unsettled(case, "saturation", "line")
+    if early:
+        return early
+    value = case.number("line") - case.number("saturation")
+    formula = (
+        f"{show(case.number('line'))} °F line - {show(case.number('saturation'))} °F saturated = {show(value, 3)} °F"
+    )
+    return _judge_superheat(case, value, formula)
+
+
+FROM_SATURATION = Check(
+    name="superheat-from-saturation",
+    title="Superheat from the gauge's saturation temperature",
+    needs={
+        "saturation": Need(
+            Kind.SATURATION_TEMPERATURE,
+            "degF",
+            "the saturated suction temperature",
+            components=("suction line", "suction", "evaporator", None),
+        ),
+        "line": SUCTION_TEMPERATURE,
+        "target": TARGET,
+    },
+    decide=_from_saturation,
+    subject="the superheat",
+    means=SUPERHEAT.means,
+    limits=SUPERHEAT.limits,
+    facts=("type", "maker"),
+    steady=True,
+    almost=0,
+)
+
+
+def receiver(case: Case) -> bool:
+    """Return whether the machine has a receiver or head-pressure control, as far as that was said."""
+    words = words_of(case.equipment)
+    return (
+        "receiver" in words
+        or "head pressure control" in words
+        or case.saw("receiver", "head pressure control", "flooded")
+        or (case.choices.get("receiver", "no").lower() in ("yes", "true"))
+    )
+
+
+def _subcooling(case: Case) -> Decision:
+    early = _unsettled(case, "pressure", "line")
+    if early:
+        return early
+    if case.refrigerant == "R-744":
+        bubble_needed = case.absolute("pressure")
+        if bubble_needed > 6.9e6:
+            return undetermined(
+                case,
+                "the gas cooler's outlet temperature and the maker's pressure for it",
+                why="carbon dioxide has no subcooling near and above its critical point",
+            )
+    bubble = case.saturation("pressure", "bubble")
+    line = case.number("line")
+    value = bubble - line
+    formula = (
+        f"{show(bubble)} °F bubble point of {case.refrigerant} at {show(case.number('pressure'))} psig - "
+        f"{show(line)} °F line = {show(value, 3)} °F"
+    )
+    return _judge_subcooling(case, value, formula)
+
+
+def _judge_subcooling(case: Case, value: Decimal, formula: str) -> Decision:
+    impossible = case.limit("superheat-impossible.any")
+    if value < (impossible.limit.low or Decimal(-3)):
+        return undetermined(
+            case,
+            "pressure, line temperature and refrigerant again",
+            value=value,
+            unit="delta_degF",
+            formula=formula,
+            why="a liquid line is never warmer than its saturation: one of the three is wrong, or the pressure "
+            "was read "
+            "far from the clamp",
+            limits=(impossible.limit,),
+            authority=Authority.PHYSICS,
+        )
+    value = value.quantize(Decimal("0.1"))
+    if case.has("target"):
+        target, margin = case.number("target"), case.limit("subcooling.nameplate-span").limit
+        plated = case.readings["target"].role is NAMEPLATE
+        bound = on_plate(
+            "delta_degF",
+            low=target + (margin.low or Decimal(-3)),
+            high=target + (margin.high or Decimal(3)),
+            source=f"{show(target)} °F on the plate, within 3 °F"
+            if plated
+            else f"{show(target)} °F asked for, within 3 °F",
+            authority=Authority.NAMEPLATE if plated else Authority.PRACTICE,
+        )
+        return judged(case, value, bound, formula)
+    if receiver(case) and value < 5:
+        return undetermined(
+            case,
+            "the sight glass, the receiver's level and the ambient temperature",
+            value=value,
+            unit="delta_degF",
+            formula=formula,
+            why="with a receiver or head-pressure control low subcooling says nothing about the charge",
+        )
+    entry = case.best("subcooling")
+    if entry is None:
+        return undetermined(
+            case,
+            "the plate's subcooling, or what kind of machine it is",
+            value=value,
+            unit="delta_degF",
+            formula=formula,
+            why="no target is known for it",
+        )
+    return judged(case, value, entry, formula)
+
+
+SUBCOOLING = Check(
+    name="subcooling",
+    title="Subcooling",
+    needs={
+        "pressure": LIQUID_PRESSURE,
+        "line": LIQUID_TEMPERATURE,
+        "target": Need(
+            Kind.SUBCOOLING,
+            "delta_degF",
+            "the subcooling on the plate",
+            roles=(NAMEPLATE, EXPECTED),
+            components=(ANY,),
+            required=False,
+        ),
+    },
+    decide=_subcooling,
+    subject="the subcooling",
+    means={
+        "low": "little liquid stands in the condenser; see superheat and sight glass before adding any",
+        "high": "liquid backs up in the condenser: overcharge, a restriction after it, or cool outdoor air",
+        "marginal": "read it again when it has settled",
+    },
+    limits=(
+        "subcooling.air-conditioning",
+        "subcooling.goodman",
+        "subcooling.refrigeration",
+        "subcooling.nameplate-span",
+    ),
+    facts=("refrigerant", "type", "maker"),
+    steady=True,
+    cautions=("refrigerant handling",),
+)
+
+
+def _stated_superheat(case: Case) -> Decision:
+    own = case.number("line") - case.saturation("pressure", "dew")
+    return _compare(case, own)
+
+
+def _stated_subcooling(case: Case) -> Decision:
+    own = case.saturation("pressure", "bubble") - case.number("line")
+    return _compare(case, own)
+
+
+def _compare(case: Case, own: Decimal) -> Decision:
+    told = case.number("stated")
+    return judged(
+        case,
+        told - own,
+        case.limit("superheat-stated.difference"),
+        f"{show(told)} °F told - {show(own, 3)} °F computed = {show(told - own, 3)} °F",
+    )
+
+
+STATED_SUPERHEAT = Check(
+    name="superheat-stated",
+    title="Superheat told against superheat computed",
+    needs={
+        "stated": Need(Kind.SUPERHEAT, "delta_degF", "the superheat told", components=(ANY,)),
+        "pressure": SUCTION_PRESSURE,
+        "line": SUCTION_TEMPERATURE,
+    },
+    decide=_stated_superheat,
+    subject="the difference between the superheat told and the one computed",
+    means={"marginal": "see that the gauge is set for the right refrigerant and uses the dew point"},
+    limits=("superheat-stated.difference",),
+    facts=("refrigerant",),
+    almost=0,
+)
+STATED_SUBCOOLING = Check(
+    name="subcooling-stated",
+    title="Subcooling told against subcooling computed",
+    needs={
+        "stated": Need(Kind.SUBCOOLING, "delta_degF", "the subcooling told", components=(ANY,)),
+        "pressure": LIQUID_PRESSURE,
+        "line": LIQUID_TEMPERATURE,
+    },
+    decide=_stated_subcooling,
+    subject="the difference between the subcooling told and the one computed",
+    means={"marginal": "see that the gauge is set for the right refrigerant and uses the bubble point"},
+    limits=("superheat-stated.difference",),
+    facts=("refrigerant",),
+    almost=0,
+)
+
+
+def _orifice(case: Case) -> Decision | None:
+    if case.equipment and not any(
+        word in words_of(case.equipment) for word in ("orifice", "piston", "capillary", "cap tube")
+    ):
+        return None
+    target = orifice_superheat(case.number("wet bulb"), case.number("outdoor"))
+    value = case.number("line") - case.saturation("pressure", "dew")
+    formula = (
+        f"target (3 x {show(case.number('wet bulb'))} - 80 - {show(case.number('outdoor'))}) / 2 = "
+        f"{show(target)} °F; measured {show(value, 3)} °F"
+    )
+    if target < 5:
+        return undetermined(
+            case,
+            "the charge by weight or by the unit's chart",
+            value=value,
+            unit="delta_degF",
+            formula=formula,
+            why="in such weather a fixed orifice cannot be charged by superheat",
+        )
+    return judged(case, value - target, case.limit("superheat-orifice.target"), formula)
+
+
+ORIFICE = Check(
+    name="orifice-superheat",
+    title="Superheat of a fixed orifice against its target",
+    needs={
+        "pressure": SUCTION_PRESSURE,
+        "line": SUCTION_TEMPERATURE,
+        "wet bulb": Need(
+            Kind.TEMPERATURE, "degF", "the wet bulb of the return air", components=("return air",), said=("wet bulb",)
+        ),
+        "outdoor": Need(Kind.TEMPERATURE, "degF", "the outdoor temperature", components=("ambient",), shared=True),
+    },
+    decide=_orifice,
+    subject="the superheat, less its target,",
+    means={"low": "much refrigerant or little load", "high": "little refrigerant or much load"},
+    limits=("superheat-orifice.target",),
+    facts=("refrigerant", "type"),
+    steady=True,
+    almost=0,
+)
+
+CHECKS = (SUPERHEAT, SUBCOOLING, FROM_SATURATION, STATED_SUPERHEAT, STATED_SUBCOOLING, ORIFICE)

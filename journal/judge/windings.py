@@ -1,0 +1,378 @@
+"""Checks of windings and coils: order, sum, opens, three phases, against the data book."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from journal.domain.kind import Kind
+from journal.domain.reading import State
+from journal.domain.verdict import Authority
+from journal.judge.answers import judged, stated, undetermined
+from journal.judge.check import EXPECTED, MARGINAL, NAMEPLATE, OUTSIDE, OWN, WITHIN, Case, Check, Decision, Need, pairs
+from journal.judge.formulas import copper_at, deviation
+from journal.judge.numbers import show, shown
+from journal.judge.supply import MOTORS
+
+SINGLE_PHASE = ("compressor", None, *MOTORS)
+
+
+def ohms(
+    ask: str,
+    points: tuple[frozenset[str], ...] = (),
+    *,
+    required: bool = True,
+    components: tuple[str | None, ...] = (OWN,),
+    states: bool = True,
+) -> Need:
+    return Need(Kind.RESISTANCE, "ohm", ask, points=points, required=required, states=states, components=components)
+
+
+_PAIRS = {
+    "common-run": ohms("common to run", pairs("common run")),
+    "common-start": ohms("common to start", pairs("common start")),
+    "run-start": ohms("run to start", pairs("run start")),
+}
+_OPEN = (State.OPEN, State.ABSENT)
+
+
+def _numbers(case: Case) -> list[Decimal] | None:
+    if any(case.state(slot) is not None for slot in _PAIRS):
+        return None
+    return [case.number(slot) for slot in _PAIRS]
+
+
+def meter_error(case: Case, *slots: str) -> Decimal:
+    """Return what meter and leads may be off: hundredths said mean a fine meter."""
+    fine = all(case.grain(slot) < Decimal("0.05") for slot in slots)
+    return case.limit("winding-meter.fine" if fine else "winding-meter.coarse").limit.high or Decimal(0)
+
+
+def _order(case: Case) -> Decision | None:
+    numbers = _numbers(case)
+    if numbers is None:
+        return None
+    cr, cs, rs = numbers
+    grain = 2 * max(case.grain(slot) for slot in _PAIRS)
+    formula = f"common-run {show(cr)}, common-start {show(cs)}, run-start {show(rs)} ohm"
+    ordered = sorted(numbers)
+    if min(ordered[1] - ordered[0], ordered[2] - ordered[1]) < grain:
+        return undetermined(
+            case,
+            "the three windings with a milliohm meter, leads zeroed",
+            formula=formula,
+            why="their difference is smaller than the meter can tell",
+            authority=Authority.PHYSICS,
+        )
+    source = "start winding of more resistance than run winding; the highest reading is always across both"
+    if cr < cs < rs:
+        return stated(
+            case,
+            WITHIN,
+            "The terminals of the {component} are named as its windings show them.",
+            Authority.PHYSICS,
+            formula=formula,
+            source=source,
+        )
+    highest = max(_PAIRS, key=lambda slot: case.number(slot))
+    common = ({"common", "run", "start"} - set(highest.split("-"))).pop()
+    lowest = min(_PAIRS, key=lambda slot: case.number(slot))
+    run = (set(lowest.split("-")) - {common}).pop()
+    return stated(
+        case,
+        MARGINAL,
+        f"The terminals of the {{component}} are misnamed, which is no fault of the motor: common is the "
+        f"terminal called "
+        f"{common}, run is the one called {run}.",
+        Authority.PHYSICS,
+        formula=formula,
+        source=source,
+    )
+
+
+ORDER = Check(
+    name="winding-order",
+    title="Order of the windings",
+    needs=_PAIRS,
+    each=SINGLE_PHASE,
+    stands_for="compressor",
+    decide=_order,
+    subject="the order of the windings of the {component}",
+    cautions=("compressor terminals",),
+)
+
+
+def _sum(case: Case) -> Decision | None:
+    numbers = _numbers(case)
+    if numbers is None:
+        return None
+    ordered = sorted(numbers)
+    small, middle, high = ordered
+    if high <= 0:
+        return undetermined(case, "the three windings again", why="they read nothing")
+    error = high - (small + middle)
+    allowed = meter_error(case, *_PAIRS)
+    share = error / high * 100
+    entry = case.limit("winding-sum.share")
+    formula = f"{show(high)} - ({show(small)} + {show(middle)}) = {show(error, 3)} ohm ({show(share, 2)} %)"
+    if abs(error) <= allowed:
+        widest = entry.limit.marginal_high or Decimal(10)
+        if allowed / high * 100 > widest:
+            return undetermined(
+                case,
+                "the three windings with a milliohm meter, leads zeroed",
+                value=share,
+                unit="percent",
+                why=f"±{show(allowed)} ohm of meter and leads is more than a fault would show",
+                formula=formula,
+                limits=(entry.limit,),
+                authority=Authority.PHYSICS,
+            )
+        floor = max(entry.limit.high or Decimal(5), allowed / high * 100)
+        entry = entry.bounded(
+            low=-floor,
+            high=floor,
+            marginal_low=min(-floor, entry.limit.marginal_low or -floor),
+            marginal_high=max(floor, entry.limit.marginal_high or floor),
+        )
+    return judged(case, share, entry, formula)
+
+
+SUM = Check(
+    name="winding-sum",
+    title="Sum of the windings",
+    needs=_PAIRS,
+    each=SINGLE_PHASE,
+    stands_for="compressor",
+    decide=_sum,
+    subject="the difference between the highest winding reading of the {component} and the sum of the other two",
+    means={
+        "within": "the windings add up",
+        "marginal": "zero the leads and measure again",
+        "low": "turns are shorted or a contact is bad; zero the leads and measure again before drawing conclusions",
+        "high": "a contact is bad or a reading is wrong; zero the leads and measure again before drawing conclusions",
+    },
+    limits=("winding-sum.share", "winding-meter.coarse", "winding-meter.fine"),
+    cautions=("compressor terminals",),
+)
+
+
+def _open(case: Case) -> Decision | None:
+    opens = [slot for slot in _PAIRS if case.state(slot) in _OPEN]
+    if not opens:
+        return None
+    formula = ", ".join(f"{slot} {case.show(slot)}" for slot in _PAIRS)
+    if set(opens) == {"common-run", "common-start"} and case.state("run-start") is None:
+        return undetermined(
+            case,
+            "the windings again after the shell has cooled, which can take more than an hour",
+            formula=formula,
+            why="common is open and run to start reads: the internal overload may have opened, or the common "
+            "connection",
+            authority=Authority.PHYSICS,
+        )
+    if len(opens) == 3:
+        return undetermined(
+            case,
+            "whether the meter was on the right terminals, and the windings again when cool",
+            formula=formula,
+            why="all three pairs are open",
+            authority=Authority.PHYSICS,
+        )
+    return stated(
+        case,
+        OUTSIDE,
+        f"A winding of the {{component}} is open ({', '.join(opens)}): no current can flow through it.",
+        Authority.PHYSICS,
+        formula=formula,
+        source="an internal line-break overload opens common to both windings and nothing else (Tecumseh "
+        "handbook p. 63)",
+    )
+
+
+OPEN = Check(
+    name="winding-open",
+    title="Open winding or open overload",
+    needs=_PAIRS,
+    each=SINGLE_PHASE,
+    stands_for="compressor",
+    decide=_open,
+    subject="the windings of the {component}",
+    cautions=("compressor terminals",),
+)
+
+_PHASES = {
+    "t1-t2": ohms("T1 to T2", pairs("T1 T2", "L1 L2")),
+    "t2-t3": ohms("T2 to T3", pairs("T2 T3", "L2 L3")),
+    "t1-t3": ohms("T1 to T3", pairs("T1 T3", "L1 L3")),
+}
+
+
+def _three_phase(case: Case) -> Decision:
+    formula = ", ".join(f"{slot.upper()} {case.show(slot)}" for slot in _PHASES)
+    opens = [slot for slot in _PHASES if case.state(slot) in _OPEN]
+    if len(opens) == 3:
+        return undetermined(
+            case,
+            "the windings again after the shell has cooled, which can take more than an hour",
+            formula=formula,
+            why="all three pairs are open: the internal protector may have opened",
+            authority=Authority.PHYSICS,
+        )
+    if opens:
+        return stated(
+            case,
+            OUTSIDE,
+            "A winding of the {component} is open.",
+            Authority.PHYSICS,
+            formula=formula,
+            source="two of three pairs cannot be open by a protector that opens all three",
+        )
+    if any(case.state(slot) is not None for slot in _PHASES):
+        return undetermined(case, "the three pairs in ohms", formula=formula)
+    values = [case.number(slot) for slot in _PHASES]
+    average = sum(values, Decimal(0)) / 3
+    if average <= 0:
+        return undetermined(case, "the three pairs again", why="they read nothing")
+    farthest = max(values, key=lambda v: abs(v - average))
+    share = deviation(farthest, average)
+    entry = case.limit("three-phase-windings.share")
+    error = 2 * max(case.grain(slot) for slot in _PHASES)
+    formula += f"; {show(farthest)} of {show(average)} on average: {show(share, 3)} %"
+    return judged(
+        case,
+        share,
+        entry,
+        formula,
+        grain=error / average * 100,
+        finer="the three pairs with a milliohm meter, leads zeroed",
+    )
+
+
+THREE_PHASE = Check(
+    name="three-phase-windings",
+    title="Windings of a three-phase motor",
+    needs=_PHASES,
+    each=("compressor", None, *MOTORS),
+    stands_for="compressor",
+    decide=_three_phase,
+    subject="the winding of the {component} that strays farthest from the average",
+    means={
+        "low": "zero the leads and measure again before drawing conclusions",
+        "high": "look for a bad connection, then measure again",
+    },
+    limits=("three-phase-windings.share",),
+    cautions=("compressor terminals",),
+)
+
+
+def _against_data(case: Case) -> Decision | None:
+    if case.state("measured") is not None:
+        return None
+    value, data = case.number("measured"), case.number("data")
+    if case.has("temperature"):
+        celsius = (case.number("temperature") - 32) / Decimal("1.8")
+        wanted = copper_at(data, Decimal(25), celsius)
+        note = f"{show(data)} ohm at 77 °F is {show(wanted)} ohm at {show(case.number('temperature'))} °F"
+    else:
+        wanted, note = data, f"{show(data)} ohm in the data, winding taken at 77 °F"
+    entry = case.limit("winding-data.share").around(wanted, "ohm")
+    return judged(
+        case,
+        value,
+        entry,
+        f"{show(value)} ohm; {note}",
+        grain=meter_error(case, "measured"),
+        finer="the winding with a milliohm meter, leads zeroed",
+    )
+
+
+AGAINST_DATA = Check(
+    name="winding-data",
+    title="Winding against the data book",
+    needs={
+        "measured": ohms(
+            "the winding of the {component}", (*pairs("common run", "common start", "T1 T2", "run start"), frozenset())
+        ),
+        "data": Need(
+            Kind.RESISTANCE,
+            "ohm",
+            "the data book's resistance",
+            roles=(NAMEPLATE, EXPECTED),
+            points=(*pairs("common run", "common start", "T1 T2", "run start"), frozenset()),
+        ),
+        "temperature": Need(Kind.TEMPERATURE, "degF", "the winding's temperature", required=False, shared=True),
+    },
+    each=("compressor", *MOTORS),
+    decide=_against_data,
+    subject="the winding of the {component}",
+    limits=("winding-data.share",),
+    almost=0,
+)
+
+COILS = (
+    "contactor coil",
+    "solenoid coil",
+    "reversing valve",
+    "start relay",
+    "solenoid valve",
+    "gas valve",
+    "defrost timer",
+)
+
+
+def _coil(case: Case) -> Decision:
+    state = case.state("measured")
+    if state in _OPEN:
+        return stated(
+            case,
+            OUTSIDE,
+            "The {component} is open: it cannot pull in.",
+            Authority.PHYSICS,
+            formula="open",
+            source="no current flows through an open coil",
+        )
+    if state is State.SHORT:
+        return stated(
+            case,
+            OUTSIDE,
+            "The {component} is shorted: it will blow the transformer or its fuse.",
+            Authority.PHYSICS,
+            formula="short",
+            source="Ohm's law",
+        )
+    if state is not None:
+        return undetermined(
+            case, "the resistance of the {component} in ohms", why="continuity does not tell shorted turns"
+        )
+    value = case.number("measured")
+    if not case.has("data"):
+        return undetermined(
+            case,
+            "the maker's resistance of the {component}",
+            value=value,
+            unit="ohm",
+            why=f"{shown(value, 'ohm')} is neither open nor a dead short",
+        )
+    return judged(
+        case,
+        value,
+        case.limit("coil-data.share").around(case.number("data"), "ohm"),
+        f"{show(value)} ohm of {show(case.number('data'))} ohm",
+    )
+
+
+COIL = Check(
+    name="coil",
+    title="Coil of the {component}",
+    needs={
+        "measured": ohms("the resistance of the {component}", (frozenset(), *pairs("C Y", "R C", "A1 A2"))),
+        "data": Need(Kind.RESISTANCE, "ohm", "the maker's resistance", roles=(NAMEPLATE, EXPECTED), required=False),
+    },
+    each=COILS,
+    decide=_coil,
+    subject="the {component}",
+    means={"low": "turns may be shorted", "high": "look for a bad connection"},
+    limits=("coil-data.share",),
+)
+
+CHECKS = (ORDER, SUM, OPEN, THREE_PHASE, AGAINST_DATA, COIL)
