@@ -136,7 +136,8 @@ def _pairs(visit: Visit, target: str, changes: Mapping[str, str]) -> list[tuple[
         return [(OVERRULED, said, changes[OVERRULED].strip())]
     if isinstance(part, Reading):
         changes = _with_implied(part, changes)
-    return [(field, _part_text(part, field), _canonical(part, field, after)) for field, after in changes.items()]
+    meant = {field: _canonical(part, field, after) for field, after in changes.items()}
+    return [(field, _part_text(part, field), after) for field, after in meant.items()]
 
 
 def _with_implied(reading: Reading, changes: Mapping[str, str]) -> dict[str, str]:

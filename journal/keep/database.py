@@ -130,8 +130,8 @@ class Database:
         return connection
 
 
-def open_database(folder: Path, *, create: bool) -> Database:
-    """Open the database in ``folder``: for writing where the disk allows it, else for reading.
+def open_database(folder: Path, *, create: bool, readonly: bool = False) -> Database:
+    """Open the database in ``folder``: for writing where the disk allows it, else (or with ``readonly``) for reading.
 
     A file that is not ours is refused before anything touches it.  Raises ``StoreUnusable``.
     """
@@ -144,7 +144,7 @@ def open_database(folder: Path, *, create: bool) -> Database:
             folder.mkdir(parents=True, exist_ok=True)
         elif not _is_ours(path):
             raise no_database(folder)
-        if path.exists() and not (os.access(path, os.W_OK) and os.access(folder, os.W_OK)):
+        if path.exists() and (readonly or not (os.access(path, os.W_OK) and os.access(folder, os.W_OK))):
             return _open_read_only(folder)
         return Database(folder, readonly=False)
     except (OSError, sqlite3.Error) as error:

@@ -21,6 +21,8 @@ from journal.keep.trend import slope_of
 from journal.units import Amount, convert
 
 _DAYS_A_YEAR = 365.25
+#: the unit in which two temperatures differ
+_DIFFERENCES = {"degF": "delta_degF", "degC": "delta_degC", "degK": "delta_degC"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +110,7 @@ def _worth_a_word(place: Place, unit: str, first: float, last: float) -> bool:
     limits = thresholds()
     least = limits["kinds"].get(str(place.kind), limits["default"])
     if "percent" in least:
-        return first != 0 and abs(last - first) / abs(first) * 100 >= least["percent"]
-    as_difference = unit if unit.startswith("delta_") or not unit.startswith("deg") else f"delta_{unit}"
-    return (
-        abs(float(convert(Amount(Decimal(repr(last - first)), as_difference), least["unit"]).value)) >= least["change"]
-    )
+        return bool(first != 0 and abs(last - first) / abs(first) * 100 >= least["percent"])
+    as_difference = _DIFFERENCES.get(unit, unit)
+    change = convert(Amount(Decimal(repr(last - first)), as_difference), least["unit"]).value
+    return bool(abs(float(change)) >= least["change"])

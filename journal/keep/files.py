@@ -106,10 +106,15 @@ def copy_in(source: Path, folder: Path, file: str) -> str:
 
 def made_here(path: Path) -> str:
     """Flush a file that was written in its place and return its SHA-256."""
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
+    flush(path)
     sync_folder(path.parent)
     return sha256_of(path)
+
+
+def flush(path: Path) -> None:
+    """Flush a file that is written and closed."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
 
 
 def remove(folder: Path, file: str) -> None:

@@ -114,7 +114,6 @@ class Holding:
                 "SELECT 1 FROM visits v JOIN recordings r ON r.visit = v.visit WHERE v.id = :id AND r.file = :file"
                 " UNION ALL SELECT 1 FROM visits v JOIN attachments a ON a.visit = v.visit"
                 " WHERE v.id = :id AND a.file = :file"
-                " UNION ALL SELECT 1 FROM drafts WHERE id = :id AND file = :file"
             )
             return bool(connection.execute(asked, {"id": visit_id, "file": file}).fetchone())
 

@@ -7,13 +7,14 @@ from pathlib import Path
 
 from journal.domain.visit import Visit
 from journal.keep import files, ledger, overview, visits
+from journal.keep.corrections import current
 from journal.keep.holding import writable
-from journal.keep.live import Capturing
 from journal.keep.looking import Looking
 from journal.keep.revising import Revising
+from journal.keep.safekeeping import Safekeeping
 
 
-class Store(Looking, Revising, Capturing):
+class Store(Looking, Revising, Safekeeping):
     """A folder with ``journal.sqlite``, the sound below ``recordings/`` and photographs below ``attachments/``.
 
     Every method raises ``StoreUnusable`` when disk or database refuse, and then the store holds what it held before.
@@ -34,7 +35,6 @@ class Store(Looking, Revising, Capturing):
             with self._database.write() as db, writable():
                 event = ledger.next_event(db.conn)
                 visit = visits.insert_visit(db.conn, visit, event)
-                db.conn.execute("DELETE FROM drafts WHERE id = ?", [visit.id])
                 event.close("visit added", visit.technician or "", "")
-                overview.refresh(db.conn, event.number, visit)
+                overview.refresh(db.conn, event.number, current(visit))
         return visit

@@ -161,6 +161,8 @@ def _rows(connection: sqlite3.Connection, table: str) -> Iterator[tuple[sqlite3.
                     own.append(ahead)
                 ahead = next(words, None)
             content |= rows.words_part(own)
+            if [word["n"] for word in own] != list(range(len(own))):
+                content["gap"] = 1  # a word was numbered anew; this breaks the seal
         yield row, content
 
 
@@ -170,7 +172,7 @@ def _words(connection: sqlite3.Connection) -> Iterator[sqlite3.Row]:
 
 def _blanked(search: _Search, table: str) -> dict[tuple[int, int], tuple[int | None, bytes]]:
     """The last blanking of each row of a table, and the seal it left."""
-    if table in ("blankings", "blanked_rows"):
+    if table in ("blankings", "blanked_rows") or "blanked_rows" not in covered_tables(search.connection):
         return {}
     found: dict[tuple[int, int], tuple[int | None, bytes]] = {}
     for row in search.connection.execute("SELECT * FROM blanked_rows WHERE tab = ? ORDER BY visit, n", [table]):
@@ -231,7 +233,7 @@ def _counts(text: object) -> dict[str, int]:
 
 
 def _look_at_files(search: _Search) -> None:
-    for table in ("recordings", "attachments"):
+    for table in tables_with_files(search.connection):
         for row in search.connection.execute(f"SELECT * FROM {table} ORDER BY visit, n"):
             if row["blanked"] is not None and not row["file"]:
                 continue  # a photograph that was taken out; its row is checked with the others
@@ -241,6 +243,11 @@ def _look_at_files(search: _Search) -> None:
                 search.report(row["event"], row["visit"], row["file"], "the file is missing")
             elif sha256_of(path) != row["sha256"]:
                 search.report(row["event"], row["visit"], row["file"], "the file was changed")
+
+
+def tables_with_files(connection: sqlite3.Connection) -> tuple[str, ...]:
+    """Return the tables whose rows name a file; a store of an older schema has fewer."""
+    return tuple(table for table in ("attachments", "recordings") if table in covered_tables(connection))
 
 
 def _find_digest(search: _Search, hashes: list[tuple[int, bytes]], against: str | None) -> int | None:

@@ -19,7 +19,7 @@ from journal.errors import BadInput, NotFound
 from journal.keep import rows
 from journal.keep.codes import is_code, looks_like_code, new_code, tidy_code
 from journal.keep.corrections import Assessment
-from journal.keep.files import copy_in, fit_name, made_here, suffix_of
+from journal.keep.files import copy_in, fit_name, suffix_of
 from journal.keep.ledger import Event, insert, now
 from journal.keep.plain import write_json
 
@@ -68,9 +68,7 @@ def copy_sounds(folder: Path, visit: Visit, sounds: Mapping[str, Path]) -> Visit
     """
     recordings = []
     for recording in visit.recordings:
-        source, kept = sounds[recording.name], folder / recording.file
-        in_place = kept.exists() and kept.samefile(source)  # spoken live, straight into the store
-        digest = made_here(kept) if in_place else copy_in(source, folder, recording.file)
+        digest = copy_in(sounds[recording.name], folder, recording.file)
         if recording.sha256 and recording.sha256 != digest:
             raise BadInput(f"{sounds[recording.name]} changed after it was heard; run the command again.")
         recordings.append(replace(recording, sha256=digest))
@@ -85,14 +83,20 @@ def refuse_known(connection: sqlite3.Connection, visit_id: str) -> None:
 
 def insert_visit(connection: sqlite3.Connection, visit: Visit, event: Event) -> Visit:
     """Write the rows of a new visit and return it with its code.  Needs the write transaction."""
+    visit = insert_frame(connection, visit, event)
+    add_parts(event, visit)
+    add_assessment(event, visit.verdicts, visit.diagnoses, visit.cautions)
+    return visit
+
+
+def insert_frame(connection: sqlite3.Connection, visit: Visit, event: Event) -> Visit:
+    """Write the row of a new visit without its parts; return the visit with its code."""
     refuse_known(connection, visit.id)
     if not is_code(visit.code) or _code_taken(connection, visit.code):
         visit = replace(visit, code=new_code(lambda code: _code_taken(connection, code)))
     (number,) = connection.execute("SELECT coalesce(max(visit), 0) + 1 FROM visits").fetchone()
     event.visit = number
     event.add("visits", [rows.visit_row(visit, number)])
-    add_parts(event, visit)
-    add_assessment(event, visit.verdicts, visit.diagnoses, visit.cautions)
     return visit
 
 
@@ -119,12 +123,16 @@ def add_utterances(event: Event, utterances: tuple[Utterance, ...]) -> None:
 
 
 def add_assessment(
-    event: Event, verdicts: tuple[Verdict, ...], diagnoses: tuple[Diagnosis, ...], cautions: tuple[str, ...]
+    event: Event,
+    verdicts: tuple[Verdict, ...],
+    diagnoses: tuple[Diagnosis, ...],
+    cautions: tuple[str, ...],
+    at: str | None = None,
 ) -> None:
-    """Append one judging of the visit; the last one holds."""
+    """Append one judging of the visit, made now unless ``at`` says when; the last one holds."""
     number = next_n(event, "assessments")
     more = write_json({"cautions": list(cautions)})
-    event.add("assessments", [{"visit": event.visit, "n": number, "at": event.at, "more": more}])
+    event.add("assessments", [{"visit": event.visit, "n": number, "at": at or event.at, "more": more}])
     for shape, parts in ((rows.VERDICT, verdicts), (rows.DIAGNOSIS, diagnoses)):
         first = next_n(event, shape.table)
         event.add(

@@ -1,5 +1,4 @@
--- What happens to a visit after it was first written: corrections, photographs, blankings, where it was brought from,
--- and visits that are still being spoken.
+-- What happens to a visit after it was first written: corrections, photographs, blankings, where it was brought from.
 
 CREATE TABLE corrections (
     visit INTEGER NOT NULL REFERENCES visits(visit),
@@ -92,18 +91,3 @@ CREATE TABLE origins (
 ) WITHOUT ROWID;
 
 CREATE INDEX ledger_by_visit ON ledger(visit);
-
--- Visits still being spoken: not covered, replaced by the visit itself when it is finished.
-CREATE TABLE drafts (
-    id TEXT PRIMARY KEY,
-    began TEXT NOT NULL,
-    frame TEXT NOT NULL,
-    file TEXT NOT NULL
-) WITHOUT ROWID;
-
-CREATE TABLE draft_utterances (
-    draft TEXT NOT NULL REFERENCES drafts(id) ON DELETE CASCADE,
-    n INTEGER NOT NULL,
-    content TEXT NOT NULL,
-    PRIMARY KEY (draft, n)
-) WITHOUT ROWID;
