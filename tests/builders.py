@@ -14,7 +14,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Alternative, Doubt, Evidence, Phase, Reading, Role, State
+from journal.domain.reading import Alternative, Doubt, Evidence, Phase, Reading, Reference, Role, State, Trend
 from journal.domain.speech import Utterance, Word
 from journal.domain.unit_table import unit_table
 from journal.domain.verdict import Authority, Diagnosis, Limit, Outcome, Verdict
@@ -49,6 +49,8 @@ def a_reading(
     high: str | None = None,
     state: State | str | None = None,
     unit: str | None = None,
+    trend: Trend | str | None = None,
+    reference: Reference | str | None = None,
     said: str | None = None,
     at: float | None = 10.0,
     recording: str = "r1",
@@ -80,6 +82,8 @@ def a_reading(
         low=None if low is None else Decimal(low),
         high=None if high is None else Decimal(high),
         state=None if state is None else State(state),
+        trend=None if trend is None else Trend(trend),
+        reference=None if reference is None else Reference(reference),
         unit=unit,
         points=points,
         phase=Phase(phase),

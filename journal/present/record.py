@@ -19,6 +19,7 @@ from journal.errors import BadInput
 from journal.present.compose import page_of, plain_lines
 from journal.present.page import Audience
 from journal.present.strip import strips_of
+from journal.present.wording import printable
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -98,6 +99,7 @@ def _environment() -> Environment:
         loader=PackageLoader("journal.present", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=lambda value: type(value)(printable(value)) if isinstance(value, str) else value,
         trim_blocks=True,
         lstrip_blocks=True,
     )

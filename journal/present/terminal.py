@@ -19,6 +19,7 @@ from journal.domain.visit import Visit
 from journal.present.compose import page_of, plain_lines, reading_lines, verdict_lines
 from journal.present.page import Machine, Moment, Page, ReadingLine, Said, VerdictLine
 from journal.present.text_bar import text_bar
+from journal.present.wording import printable
 
 if TYPE_CHECKING:
     from journal.pipeline import Understanding
@@ -176,11 +177,11 @@ def _print(console: Console, what: RenderableType) -> None:
 def _section(console: Console, name: str, parts: Sequence[RenderableType]) -> None:
     if not parts:
         return
-    _print(console, Group(Text(""), Text(name, style=f"bold {ACCENT}"), Padding(Group(*parts), (0, 0, 0, 2))))
+    _print(console, Group(Text(""), _text(name, f"bold {ACCENT}"), Padding(Group(*parts), (0, 0, 0, 2))))
 
 
 def _title(page: Page) -> RenderableType:
-    first = Text.assemble((_clean(page.code), "bold"), "  ", (_clean(page.title), "bold"))
+    first = Text.assemble((printable(page.code), "bold"), "  ", (printable(page.title), "bold"))
     about = [
         page.when,
         *(text for name, text in page.people if name in ("Site", "Technician")),
@@ -204,7 +205,7 @@ def _with_clock(text: Text, moment: Moment | None) -> RenderableType:
 def _machine(machine: Machine) -> RenderableType:
     parts: list[RenderableType] = []
     fields = "; ".join(f"{name.lower()} {text}" for name, text in machine.fields)
-    parts.append(Text.assemble((_clean(machine.name), "bold"), "  " if machine.name else "", _clean(fields)))
+    parts.append(Text.assemble((printable(machine.name), "bold"), "  " if machine.name else "", printable(fields)))
     if machine.plate:
         parts.append(_readings(plain_lines(machine.plate)))
     parts += [_text(f"needs listening: {doubt}", "italic") for doubt in machine.doubts]
@@ -225,7 +226,7 @@ def _reading(line: ReadingLine) -> RenderableType:
     where = _text(": ".join(part for part in (line.equipment, line.place) if part))
     for part in (line.kind, line.circumstances):
         if part:
-            where.append(_clean(f", {part}" if where else part), QUIET)
+            where.append(printable(f", {part}" if where else part), QUIET)
     said = _text(f"‘{line.moment.said}’" if line.moment else "", QUIET)
     table.add_row(_text(line.amount, style), where, said, _text(line.moment.clock if line.moment else "", QUIET))
     return table
@@ -251,11 +252,11 @@ def _verdicts(lines: Sequence[VerdictLine], console: Console) -> RenderableType:
 
 def _verdict(line: VerdictLine, console: Console) -> RenderableType:
     head = Text.assemble(
-        (_clean(line.word), OUTCOME_STYLES.get(line.outcome, "bold")),
+        (printable(line.word), OUTCOME_STYLES.get(line.outcome, "bold")),
         "  ",
-        (_clean(line.title), "bold"),
-        _clean(f"  {line.value}" if line.value else ""),
-        (_clean(f"  {line.where}" if line.where else ""), QUIET),
+        (printable(line.title), "bold"),
+        printable(f"  {line.value}" if line.value else ""),
+        (printable(f"  {line.where}" if line.where else ""), QUIET),
     )
     parts: list[RenderableType] = []
     for span, whose, bar in line.limits:
@@ -280,16 +281,11 @@ def _verdict(line: VerdictLine, console: Console) -> RenderableType:
 
 
 def _cause(title: str, because: str, confirm: str, proposed_by: str) -> RenderableType:
-    text = Text.assemble(("points to ", QUIET), (_clean(title), "bold"), _clean(f": {because}"))
+    text = Text.assemble(("points to ", QUIET), (printable(title), "bold"), printable(f": {because}"))
     return Group(
         text, Padding(_text(f"to confirm: {confirm} (proposed by {proposed_by}; the technician decides)"), (0, 0, 1, 4))
     )
 
 
-def _clean(text: str) -> str:
-    """Replace control characters: text from a file must not steer the terminal."""
-    return "".join(c if c == "\n" or c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
-
-
 def _text(text: str, style: str = "") -> Text:
-    return Text(_clean(text), style=style)
+    return Text(printable(text), style=style)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from unicodedata import category
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Reading, Role, State, Trend
@@ -25,6 +26,13 @@ _AUTHORITIES = {
     Authority.PRACTICE: "common practice",
     Authority.MEMORY: "common practice, source not at hand",
 }
+
+
+def printable(text: str) -> str:
+    """Return text without what steers a terminal, turns the direction of writing or is no character in HTML."""
+    return "".join(
+        c if c.isprintable() or c in "\n\t" or category(c) == "Zs" else "\N{REPLACEMENT CHARACTER}" for c in text
+    )
 
 
 def symbol_of(unit: str | None) -> str:
