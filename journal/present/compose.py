@@ -12,10 +12,11 @@ from itertools import groupby
 from journal.domain.reading import Phase, Reading, Role
 from journal.domain.speech import Utterance
 from journal.domain.verdict import Limit, Outcome, Verdict
-from journal.domain.visit import Attachment, Blanking, Equipment, Finding, Visit, WorkDone
+from journal.domain.visit import Finding, Visit, WorkDone
 from journal.present import wording
+from journal.present.compose_frame import attachment_text, blanked_text, machines_of, people_of
 from journal.present.limit_bar import Bar, bars_of
-from journal.present.page import Audience, Change, Heard, Machine, Moment, Page, ReadingLine, Said, VerdictLine
+from journal.present.page import Audience, Change, Heard, Moment, Page, ReadingLine, Said, VerdictLine
 
 #: topics of notes a customer may read; anything else is internal
 CUSTOMER_TOPICS = ("complaint", "conclusion", "recommendation", "follow-up", "follow up", "how it was left")
@@ -40,10 +41,10 @@ def page_of(visit: Visit, audience: Audience = "office") -> Page:
         title=visit.title or "Service visit",
         when=wording.moment_text(visit.started)
         + (" (from the recording's file)" if visit.started_from == "file" and not customer else ""),
-        people=_people(visit, customer),
+        people=people_of(visit, customer),
         status=visit.status,
         complaint=_notes(visit, ("complaint",), customer),
-        machines=_machines(visit, on_plate, customer),
+        machines=machines_of(visit, on_plate, customer),
         found=tuple(line for r, line in taken if r.phase is Phase.AS_FOUND),
         findings=tuple(_finding(finding, customer) for finding in visit.findings),
         verdicts=tuple(line for line in verdicts if line.outcome != Outcome.UNDETERMINED.value),
@@ -56,9 +57,9 @@ def page_of(visit: Visit, audience: Audience = "office") -> Page:
         cautions=_left_behind(visit) if customer else visit.cautions,
         undetermined=tuple(line for line in verdicts if line.outcome == Outcome.UNDETERMINED.value),
         to_hear=tuple(line for _, line in kept if line.doubtful),
-        attachments=() if customer else tuple(_attachment(attachment) for attachment in visit.attachments),
+        attachments=() if customer else tuple(attachment_text(attachment) for attachment in visit.attachments),
         history=() if customer else _history(visit, lines),
-        blanked=() if customer else tuple(_blanked(blanking) for blanking in visit.blankings),
+        blanked=() if customer else tuple(blanked_text(blanking) for blanking in visit.blankings),
         narration=() if customer else tuple(_heard(utterance, visit) for utterance in visit.utterances),
         nothing_read=not visit.readings,
     )
@@ -156,57 +157,6 @@ def _other_notes(visit: Visit, customer: bool) -> tuple[tuple[str, tuple[Said, .
         for topic in topics
         if not customer or topic.lower() in CUSTOMER_TOPICS
     )
-
-
-def _machines(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer: bool) -> tuple[Machine, ...]:
-    machines = []
-    names = {machine.name for machine in visit.equipment}
-    for number, machine in enumerate(visit.equipment):
-        # A plate nobody named a machine for belongs to the first one.
-        mine = [line for r, line in plate if r.equipment == machine.name or (number == 0 and r.equipment not in names)]
-        facts = (
-            ()
-            if customer
-            else tuple((fact.name.capitalize(), fact.value) for fact in visit.fields if fact.equipment == machine.name)
-        )
-        fields = (*_fields(machine), *facts)
-        machines.append(Machine(machine.name, fields, tuple(mine), tuple(doubt.why for doubt in machine.doubts)))
-    if not machines and plate:
-        machines.append(Machine("", (), tuple(line for _, line in plate), ()))
-    return tuple(machines)
-
-
-def _people(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
-    """Return the frame of the visit.  Its named facts (billing, who was told) are the office's."""
-    frame = [("Site", visit.site or ""), ("Technician", visit.technician or "")]
-    facts = [(fact.name.capitalize(), fact.value) for fact in visit.fields if not customer and not fact.equipment]
-    return tuple((name, text) for name, text in (*frame, *facts) if text)
-
-
-def _attachment(attachment: Attachment) -> str:
-    return f"{attachment.caption}: {attachment.original_name}" if attachment.caption else attachment.original_name
-
-
-def _blanked(blanking: Blanking) -> Said:
-    what = f"{blanking.what} taken out by {blanking.by}, {wording.moment_text(blanking.at)}, because {blanking.why}"
-    if blanking.start is None or blanking.end is None:
-        return Said(what)
-    return Said(what, Moment(blanking.recording, blanking.start, blanking.end, wording.clock(blanking.start), ""))
-
-
-def _fields(machine: Equipment) -> tuple[tuple[str, str], ...]:
-    charge = wording.measure_text(machine.charge, machine.charge_unit)
-    fields = (
-        ("Type", machine.type if machine.type != machine.name else None),
-        ("Maker", machine.maker),
-        ("Model", machine.model),
-        ("Serial", machine.serial),
-        ("Refrigerant", machine.refrigerant),
-        ("Full charge", charge),
-        ("Place", machine.location),
-        ("Use", machine.use),
-    )
-    return tuple((name, text) for name, text in fields if text)
 
 
 def _finding(finding: Finding, customer: bool) -> Said:

@@ -24,8 +24,8 @@ def cues(text: str) -> list[tuple[float, float, str]]:
     assert text.startswith("WEBVTT\n\n") or text == "WEBVTT\n"
     assert "\r" not in text
     assert "\0" not in text
-    found = []
-    identifiers = set()
+    found: list[tuple[float, float, str]] = []
+    identifiers: set[str] = set()
     for block in text.removeprefix("WEBVTT").strip("\n").split("\n\n"):
         lines = block.split("\n")
         if not block or lines[0] == "NOTE":

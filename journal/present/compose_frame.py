@@ -1,0 +1,59 @@
+"""The frame of a page: who and where, the machines with their plates, papers, and what was taken out."""
+
+from __future__ import annotations
+
+from journal.domain.reading import Reading
+from journal.domain.visit import Attachment, Blanking, Equipment, Visit
+from journal.present import wording
+from journal.present.page import Machine, Moment, ReadingLine, Said
+
+
+def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer: bool) -> tuple[Machine, ...]:
+    machines = []
+    names = {machine.name for machine in visit.equipment}
+    for number, machine in enumerate(visit.equipment):
+        # A plate nobody named a machine for belongs to the first one.
+        mine = [line for r, line in plate if r.equipment == machine.name or (number == 0 and r.equipment not in names)]
+        facts = (
+            ()
+            if customer
+            else tuple((fact.name.capitalize(), fact.value) for fact in visit.fields if fact.equipment == machine.name)
+        )
+        fields = (*_fields(machine), *facts)
+        machines.append(Machine(machine.name, fields, tuple(mine), tuple(doubt.why for doubt in machine.doubts)))
+    if not machines and plate:
+        machines.append(Machine("", (), tuple(line for _, line in plate), ()))
+    return tuple(machines)
+
+
+def people_of(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
+    """Return the frame of the visit.  Its named facts (billing, who was told) are the office's."""
+    frame = [("Site", visit.site or ""), ("Technician", visit.technician or "")]
+    facts = [(fact.name.capitalize(), fact.value) for fact in visit.fields if not customer and not fact.equipment]
+    return tuple((name, text) for name, text in (*frame, *facts) if text)
+
+
+def attachment_text(attachment: Attachment) -> str:
+    return f"{attachment.caption}: {attachment.original_name}" if attachment.caption else attachment.original_name
+
+
+def blanked_text(blanking: Blanking) -> Said:
+    what = f"{blanking.what} taken out by {blanking.by}, {wording.moment_text(blanking.at)}, because {blanking.why}"
+    if blanking.start is None or blanking.end is None:
+        return Said(what)
+    return Said(what, Moment(blanking.recording, blanking.start, blanking.end, wording.clock(blanking.start), ""))
+
+
+def _fields(machine: Equipment) -> tuple[tuple[str, str], ...]:
+    charge = wording.measure_text(machine.charge, machine.charge_unit)
+    fields = (
+        ("Type", machine.type if machine.type != machine.name else None),
+        ("Maker", machine.maker),
+        ("Model", machine.model),
+        ("Serial", machine.serial),
+        ("Refrigerant", machine.refrigerant),
+        ("Full charge", charge),
+        ("Place", machine.location),
+        ("Use", machine.use),
+    )
+    return tuple((name, text) for name, text in fields if text)

@@ -1,0 +1,134 @@
+"""The parts of a page in the terminal: rows of readings, blocks of verdicts.
+
+All text of a visit passes ``printable`` and is never read as markup.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from journal.present.compose import plain_lines
+from journal.present.page import Machine, Moment, Page, ReadingLine, Said, VerdictLine
+from journal.present.text_bar import text_bar
+from journal.present.wording import printable
+
+ACCENT = "dark_orange3"
+QUIET = "bright_black"
+OUTCOME_STYLES = {"within": "green", "marginal": "yellow", "outside": "bold red", "undetermined": "cyan"}
+INDENT = (0, 0, 0, 19)  # notes on a reading stand below its place
+
+
+def title_block(page: Page) -> RenderableType:
+    first = Text.assemble((printable(page.code), "bold"), "  ", (printable(page.title), "bold"))
+    about = [
+        page.when,
+        *(text for name, text in page.people if name in ("Site", "Technician")),
+        page.status if page.status != "complete" else "",
+    ]
+    return Group(Text(""), first, plain("; ".join(part for part in about if part), QUIET))
+
+
+def sentence_rows(sentences: Iterable[Said], before: str = "") -> list[RenderableType]:
+    return [with_clock(plain(before + said.text), said.moment) for said in sentences]
+
+
+def with_clock(text: Text, moment: Moment | None) -> RenderableType:
+    row = Table.grid(padding=(0, 2, 0, 0), expand=True)
+    row.add_column(ratio=1)
+    row.add_column(justify="right", no_wrap=True)
+    row.add_row(text, plain(moment.clock if moment else "", QUIET))
+    return row
+
+
+def machine_block(machine: Machine) -> RenderableType:
+    parts: list[RenderableType] = []
+    fields = "; ".join(f"{name.lower()} {text}" for name, text in machine.fields)
+    parts.append(Text.assemble((printable(machine.name), "bold"), "  " if machine.name else "", printable(fields)))
+    if machine.plate:
+        parts.append(reading_rows(plain_lines(machine.plate)))
+    parts += [plain(f"needs listening: {doubt}", "italic") for doubt in machine.doubts]
+    return Group(*parts)
+
+
+def reading_rows(lines: Sequence[ReadingLine]) -> RenderableType:
+    return Group(*(part for line in lines for part in (reading_row(line), *doubt_rows(line))))
+
+
+def reading_row(line: ReadingLine) -> RenderableType:
+    table = Table.grid(padding=(0, 2, 0, 0), expand=True)
+    table.add_column(justify="right", ratio=5)
+    table.add_column(ratio=8)
+    table.add_column(ratio=8)
+    table.add_column(justify="right", width=7, no_wrap=True)
+    style = "strike" if line.withdrawn else "bold underline" if line.doubtful else "bold"
+    where = plain(": ".join(part for part in (line.equipment, line.place) if part))
+    for part in (line.kind, line.circumstances):
+        if part:
+            where.append(printable(f", {part}" if where else part), QUIET)
+    said = plain(f"‘{line.moment.said}’" if line.moment else "", QUIET)
+    table.add_row(plain(line.amount, style), where, said, plain(line.moment.clock if line.moment else "", QUIET))
+    return table
+
+
+def doubt_rows(line: ReadingLine) -> list[RenderableType]:
+    if line.withdrawn:
+        return [Padding(plain("withdrawn by the speaker: no measurement", "italic"), INDENT)]
+    if not line.doubtful:
+        return []
+    others = f"; may have been {' or '.join(line.others)}" if line.others else ""
+    return [Padding(plain(f"needs listening: {'; '.join(line.doubts)}{others}", "italic"), INDENT)]
+
+
+def to_hear_row(line: ReadingLine) -> RenderableType:
+    what = ", ".join(part for part in (line.amount, line.place or line.kind) if part)
+    return with_clock(plain(f"{what}: needs listening"), line.moment)
+
+
+def verdict_blocks(lines: Sequence[VerdictLine], console: Console) -> RenderableType:
+    return Group(*(verdict_block(line, console) for line in lines))
+
+
+def verdict_block(line: VerdictLine, console: Console) -> RenderableType:
+    head = Text.assemble(
+        (printable(line.word), OUTCOME_STYLES.get(line.outcome, "bold")),
+        "  ",
+        (printable(line.title), "bold"),
+        printable(f"  {line.value}" if line.value else ""),
+        (printable(f"  {line.where}" if line.where else ""), QUIET),
+    )
+    parts: list[RenderableType] = []
+    for span, whose, bar in line.limits:
+        if bar is not None:
+            parts.append(text_bar(bar, ascii_only=console.options.ascii_only))
+        parts.append(plain(f"{span}, {whose}" if span else whose, QUIET))
+    parts.append(plain(line.plain))
+    if line.missing:
+        parts.append(plain(f"need: {'; '.join(line.missing)}", "bold"))
+    if line.formula:
+        parts.append(plain(line.formula))
+    if line.source and not any(line.source in whose for _, whose, _ in line.limits):
+        parts.append(plain(f"source: {line.source}", QUIET))
+    rests = ", ".join(
+        f"{r.amount} {r.place}".strip() + (f" ({r.moment.clock})" if r.moment else "") for r in line.rests_on
+    )
+    if rests:
+        parts.append(plain(f"rests on {rests}", QUIET))
+    parts += [plain(text, "italic") for text in (line.doubt, line.overruled) if text]
+    parts += [plain(f"caution: {caution}") for caution in line.cautions]
+    return Group(head, Padding(Group(*parts), (0, 0, 1, 4)))
+
+
+def cause_block(title: str, because: str, confirm: str, proposed_by: str) -> RenderableType:
+    text = Text.assemble(("points to ", QUIET), (printable(title), "bold"), printable(f": {because}"))
+    return Group(
+        text, Padding(plain(f"to confirm: {confirm} (proposed by {proposed_by}; the technician decides)"), (0, 0, 1, 4))
+    )
+
+
+def plain(text: str, style: str = "") -> Text:
+    return Text(printable(text), style=style)
