@@ -12,7 +12,7 @@ How readings are understood here, where a field leaves it open:
   one three to ten times the other is locked rotor.
 * Running conditions: ``running``, ``off``, ``starting``, ``inrush``, ``pull-down``, ``defrost``, ``closed``, ``open``,
   ``across``, ``under load``; where a clamp sat: ``at the compressor``, ``at the bulb``; ``wet bulb`` of return air;
-  ``display`` of a controller; ``cut in`` and ``cut out`` of controls; ``before`` and ``after`` of a cylinder or a drier.
+  ``display`` of a controller; ``cut in``, ``cut out`` of controls; ``before``, ``after`` of a cylinder or a drier.
 * A measured insulation needs its instrument (``megohmmeter``) or the condition ``500 V`` to count as proof.
 * Legs without points are taken as legs when three stand side by side; a component of ``None`` is the compressor where
   the points are its terminals.

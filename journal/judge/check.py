@@ -12,7 +12,7 @@ from journal.domain.reading import Reading, Role, State, Trend
 from journal.domain.verdict import Authority, Limit, Outcome
 from journal.domain.visit import Equipment, Finding
 from journal.judge import refrigerants
-from journal.judge.limits import Entry, LimitBook, default_book
+from journal.judge.limits import Entry, LimitBook, default_book, words_of
 from journal.judge.numbers import PASCALS_PER_PSI, absolute, clean, half_digit, in_unit, psig, shown
 from journal.judge.surroundings import Surroundings
 
@@ -98,6 +98,7 @@ class Check:
     steady: bool = False
     almost: int = 1
     gather: Callable[[Bench, Check], Iterable[Case]] | None = None
+    trigger: tuple[str, ...] = ()  # without these readings the check keeps silent
     stands_for: str | None = None  # the component meant when none was named
 
 
@@ -220,6 +221,11 @@ class Case:
 
     def best(self, subject: str) -> Entry | None:
         return self.book.best(subject, self.equipment, self.component)
+
+    @property
+    def unknown_machine(self) -> bool:
+        """Return whether nothing is known of the machine's sort, so that it is worth asking."""
+        return not words_of(self.equipment)
 
     @property
     def part(self) -> str:

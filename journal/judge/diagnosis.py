@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from journal.domain.ids import new_id
 from journal.domain.verdict import Diagnosis, Outcome, Verdict
@@ -28,6 +29,22 @@ class Facts:
 
     def fine(self, *checks: str, component: str | None = None) -> bool:
         return self._any(checks, (Outcome.WITHIN,), component)
+
+    def undetermined(self, *checks: str) -> bool:
+        return self._any(checks, (Outcome.UNDETERMINED,), None)
+
+    def saw(self, *words: str) -> bool:
+        """Return whether a finding, not a negated one, holds one of the words."""
+        return any(not x.negated and any(word in x.what.lower() for word in words) for x in self.bench.findings)
+
+    def share(self, check: str) -> Decimal:
+        """Return a verdict's value as a share of its upper limit, 1 where there is none."""
+        for verdict in self.verdicts:
+            limit = verdict.limits[0].high if verdict.check == check and verdict.limits else None
+            if limit and verdict.value is not None:
+                self.used.append(verdict)
+                return verdict.value / limit
+        return Decimal(1)
 
     def low(self, check: str) -> bool:
         return self._side(check, below=True)

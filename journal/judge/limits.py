@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -95,6 +96,14 @@ def words_of(equipment: Equipment | None) -> str:
         return ""
     parts = (equipment.type, equipment.use, equipment.name, equipment.location)
     return " ".join(part.lower() for part in parts if part)
+
+
+_RECEIVER = re.compile(r"(?<!no )(?<!without )(?<!without a )\b(receiver|head.pressure control|flooded condenser)")
+
+
+def has_receiver(equipment: Equipment | None) -> bool:
+    """Return whether a machine's description names a receiver or head-pressure control ('no receiver' does not)."""
+    return _RECEIVER.search(words_of(equipment)) is not None
 
 
 @dataclass(frozen=True)

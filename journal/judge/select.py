@@ -162,6 +162,8 @@ def almost(case: Case) -> bool:
     absent = [slot for slot in required if slot not in case.readings]
     if len(absent) > case.check.almost or len(absent) == len(required):
         return False
+    if not case.has(*case.check.trigger):
+        return False
     measured = [slot for slot in required if needs[slot].measured]
     here = [slot for slot in measured if slot in case.readings and str(case.readings[slot].phase) == case.phase]
     if measured:

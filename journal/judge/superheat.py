@@ -9,7 +9,7 @@ from journal.domain.verdict import Authority
 from journal.judge.answers import judged, undetermined
 from journal.judge.check import ANY, EXPECTED, NAMEPLATE, Case, Check, Decision, Need
 from journal.judge.formulas import orifice_superheat
-from journal.judge.limits import on_plate, words_of
+from journal.judge.limits import has_receiver, on_plate, words_of
 from journal.judge.numbers import show
 
 STOPPED = ("off", "stopped", "standing", "static")
@@ -180,10 +180,8 @@ FROM_SATURATION = Check(
 
 def receiver(case: Case) -> bool:
     """Return whether the machine has a receiver or head-pressure control, as far as that was said."""
-    words = words_of(case.equipment)
     return (
-        "receiver" in words
-        or "head pressure control" in words
+        has_receiver(case.equipment)
         or case.saw("receiver", "head pressure control", "flooded")
         or (case.choices.get("receiver", "no").lower() in ("yes", "true"))
     )
