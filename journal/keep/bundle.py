@@ -10,7 +10,9 @@ import hashlib
 import json
 import re
 import stat
+import struct
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -83,16 +85,32 @@ def write_bundle(carried: Carried, sources: Mapping[str, Path], extras: Mapping[
 @contextmanager
 def open_bundle(path: Path) -> Iterator[Bundle]:
     """Open a bundle and read the visit in it.  Raises ``BadInput`` for whatever is wrong with it."""
-    try:
-        with zipfile.ZipFile(path) as archive:
+    with _zip_errors(path):
+        archive = zipfile.ZipFile(path)
+    with archive:
+        with _zip_errors(path):
             entries = _checked_entries(path, archive)
-            text = b"".join(_checked_chunks(path, archive, _VISIT, *entries[_VISIT]))
-            carried = _checked_visit(path, text, entries)
-            yield Bundle(path, archive, entries, carried)
-    except (OSError, zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as error:
-        if isinstance(error, OSError) and error.filename not in (None, str(path)):
-            raise  # our own disk, not the bundle
+        text = b"".join(_checked_chunks(path, archive, _VISIT, *entries[_VISIT]))
+        yield Bundle(path, archive, entries, _checked_visit(path, text, entries))
+
+
+@contextmanager
+def _zip_errors(path: Path) -> Iterator[None]:
+    """Say plainly whatever a broken zip makes ``zipfile`` and ``zlib`` raise."""
+    try:
+        yield
+    except (
+        OSError,
+        zipfile.BadZipFile,
+        zlib.error,
+        struct.error,
+        NotImplementedError,
+        RuntimeError,
+        EOFError,
+    ) as error:
         raise refused(path, f"it cannot be read ({str(error) or type(error).__name__})") from None
+    except ValueError as error:  # names that are no UTF-8, offsets before the beginning
+        raise refused(path, f"it is broken ({error})") from None
 
 
 def refused(path: Path, reason: str) -> BadInput:
@@ -127,7 +145,8 @@ def _checked_entries(path: Path, archive: zipfile.ZipFile) -> dict[str, tuple[in
     if len(infos) > _MOST_ENTRIES:
         raise refused(path, "it has too many entries for a bundle")
     for info in infos:
-        if not _NAME.fullmatch(info.filename) or stat.S_ISLNK(info.external_attr >> 16) or info.flag_bits & 0x1:
+        harmless = info.compress_type in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) and not info.flag_bits & 0x1
+        if not harmless or not _NAME.fullmatch(info.filename) or stat.S_ISLNK(info.external_attr >> 16):
             raise refused(path, f"it has an entry no bundle has ({info.filename[:60]!r})")
     sizes = {info.filename: info.file_size for info in infos}
     if len(sizes) < len(infos) or _CONTENTS not in sizes or _VISIT not in sizes:
@@ -151,8 +170,10 @@ def _checked_entries(path: Path, archive: zipfile.ZipFile) -> dict[str, tuple[in
 def _checked_chunks(path: Path, archive: zipfile.ZipFile, name: str, size: int, sha256: str) -> Iterator[bytes]:
     """Yield an entry piece by piece; never more than it said, and not without the right hash at the end."""
     digest, read = hashlib.sha256(), 0
-    with archive.open(name) as reading:
-        while chunk := reading.read(_CHUNK):
+    with _zip_errors(path):
+        reading = archive.open(name)
+    with reading:
+        while chunk := _next_chunk(path, reading):
             read += len(chunk)
             if read > size:
                 raise refused(path, f"{name} is larger than it says")
@@ -160,6 +181,11 @@ def _checked_chunks(path: Path, archive: zipfile.ZipFile, name: str, size: int, 
             yield chunk
     if read != size or digest.hexdigest() != sha256:
         raise refused(path, f"{name} is not what was packed (wrong hash)")
+
+
+def _next_chunk(path: Path, reading: IO[bytes]) -> bytes:
+    with _zip_errors(path):
+        return reading.read(_CHUNK)
 
 
 def _checked_visit(path: Path, text: bytes, entries: Mapping[str, tuple[int, str]]) -> Carried:
