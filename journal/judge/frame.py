@@ -19,8 +19,8 @@ _FAR = Decimal(1000)  # how far beyond a bound ('more than 500') a value is trie
 _TEMPERATURES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE)
 
 
-def verdict_of(case: Case) -> Verdict | None:
-    """Return the verdict on a case, or ``None`` where the check has nothing to say."""
+def verdict_of(case: Case, name: str = "") -> Verdict | None:
+    """Return the verdict on a case under an id, or ``None`` where the check has nothing to say."""
     decision = decide(case)
     if decision is None:
         return None
@@ -46,6 +46,7 @@ def verdict_of(case: Case) -> Verdict | None:
         equipment=case.equipment.name if case.equipment else None,
         component=case.component,
         phase=case.phase,
+        id=name,
     )
 
 

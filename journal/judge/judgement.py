@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -58,7 +57,7 @@ def _verdicts(bench: Bench) -> list[Verdict]:
     found = []
     for check in CHECKS.values():
         for case in cases(bench, check):
-            verdict = verdict_of(case)
+            verdict = verdict_of(case, new_id())
             if verdict is not None:
-                found.append(dataclasses.replace(verdict, id=new_id()))
+                found.append(verdict)
     return found

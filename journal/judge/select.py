@@ -32,17 +32,17 @@ class Bench:
     by_key: dict[Key, list[Reading]] = field(default_factory=dict)
     by_kind: dict[tuple[Kind, Role], list[Reading]] = field(default_factory=dict)
     order: dict[int, int] = field(default_factory=dict)
+    phases: tuple[Phase, ...] = ()
+    keys: frozenset[Key] = frozenset()
 
     def __post_init__(self) -> None:
+        found = {reading.phase for reading in self.readings}
+        self.phases = tuple(phase for phase in Phase if phase in found)
         for i, reading in enumerate(reversed(self.readings)):
             self.order[id(reading)] = len(self.readings) - i
             self.by_key.setdefault((reading.kind, reading.role, reading.component), []).append(reading)
             self.by_kind.setdefault((reading.kind, reading.role), []).append(reading)
-
-    @property
-    def phases(self) -> tuple[Phase, ...]:
-        found = {r.phase for r in self.readings}
-        return tuple(p for p in Phase if p in found)
+        self.keys = frozenset(self.by_key) | {(kind, role, ANY) for kind, role in self.by_kind}
 
     def candidates(self, need: Need, phase: Phase, own: str | None) -> Iterator[Reading]:
         """Yield the readings that may fill a need, the best first: by its components' order, then the latest."""
@@ -53,7 +53,8 @@ class Bench:
                 else:
                     wanted = own if component == OWN else component
                     pool = self.by_key.get((need.kind, role, wanted), ())
-                yield from _in_phase(pool, need, phase, role)
+                if pool:
+                    yield from _in_phase(pool, need, phase, role)
 
     def case(
         self,
@@ -83,18 +84,21 @@ class Bench:
             found = list(self.candidates(need, phase, component))
             if found:
                 filled[slot] = found[0]
-                same = [
-                    r
-                    for r in found[1:]
-                    if r.component == found[0].component
-                    and r.points == found[0].points
-                    and r.phase is found[0].phase
-                    and r.conditions == found[0].conditions
-                    and r.role is found[0].role
-                ]
-                if same and need.measured:
-                    earlier[slot] = tuple(same)
+                same = tuple(r for r in found[1:] if _repeats(found[0], r)) if len(found) > 1 and need.measured else ()
+                if same:
+                    earlier[slot] = same
         return self.case(check, phase, component, filled, earlier)
+
+
+def _repeats(latest: Reading, other: Reading) -> bool:
+    """Return whether another reading is an earlier one of the same quantity at the same place."""
+    return (latest.component, latest.points, latest.phase, latest.conditions, latest.role) == (
+        other.component,
+        other.points,
+        other.phase,
+        other.conditions,
+        other.role,
+    )
 
 
 def _in_phase(pool: Sequence[Reading], need: Need, phase: Phase, role: Role) -> Iterator[Reading]:
@@ -121,10 +125,11 @@ def fits(need: Need, reading: Reading) -> bool:
         return False
     if need.points and frozenset(reading.points) not in need.points:
         return False
-    text = reading.conditions
-    if need.said and not any(word in condition for condition in text for word in need.said):
+    if not reading.conditions:
+        return not need.said
+    if need.said and not any(word in condition for condition in reading.conditions for word in need.said):
         return False
-    return not any(word in condition for condition in text for word in need.unsaid)
+    return not any(word in condition for condition in reading.conditions for word in need.unsaid)
 
 
 def cases(bench: Bench, check: Check) -> Iterable[Case]:
@@ -132,26 +137,31 @@ def cases(bench: Bench, check: Check) -> Iterable[Case]:
     if check.gather is not None:
         yield from (case for case in check.gather(bench, check) if almost(case))
         return
-    for phase in bench.phases:
-        for component in check.each:
-            if _possible(bench, check, component):
+    for component in check.each:
+        if _possible(bench, check, component):
+            for phase in bench.phases:
                 case = bench.fill(check, phase, component)
                 if almost(case):
                     yield case
 
 
+_KEYS: dict[tuple[str, str | None], frozenset[Key]] = {}
+
+
+def _keys(check: Check, component: str | None) -> frozenset[Key]:
+    """Return the keys of which one must be measured for a check to be possible at all; none: it always is."""
+    known = _KEYS.get((check.name, component))
+    if known is None:
+        wanted = [need for need in check.needs.values() if need.required and need.measured]
+        parts = {(need.kind, component if part == OWN else part) for need in wanted for part in need.components}
+        known = _KEYS[check.name, component] = frozenset((kind, Role.MEASURED, part) for kind, part in parts)
+    return known
+
+
 def _possible(bench: Bench, check: Check, component: str | None) -> bool:
     """Return quickly whether any measured need could be filled at all."""
-    for need in check.needs.values():
-        if not (need.required and need.measured):
-            continue
-        for wanted in need.components:
-            if wanted == ANY:
-                if (need.kind, Role.MEASURED) in bench.by_kind:
-                    return True
-            elif (need.kind, Role.MEASURED, component if wanted == OWN else wanted) in bench.by_key:
-                return True
-    return not any(n.required and n.measured for n in check.needs.values())
+    keys = _keys(check, component)
+    return not keys or not keys.isdisjoint(bench.keys)
 
 
 def almost(case: Case) -> bool:
