@@ -20,6 +20,7 @@ from journal.present.page import Audience, Change, Heard, Moment, Page, ReadingL
 
 #: topics of notes a customer may read; anything else is internal
 CUSTOMER_TOPICS = ("complaint", "conclusion", "recommendation", "follow-up", "follow up", "how it was left")
+_WORST_FIRST = ("outside", "marginal", "undetermined", "within")
 FOLLOW_UP_TOPICS = ("conclusion", "recommendation", "follow-up", "follow up")
 
 
@@ -34,7 +35,7 @@ def page_of(visit: Visit, audience: Audience = "office") -> Page:
     ]
     on_plate = [(r, line) for r, line in kept if r.role is Role.NAMEPLATE]
     taken = [(r, line) for r, line in kept if r.role is not Role.NAMEPLATE]
-    verdicts = [_verdict_line(verdict, visit, lines, customer) for verdict in visit.verdicts]
+    verdicts = _worst_first([_verdict_line(verdict, visit, lines, customer) for verdict in visit.verdicts])
     return Page(
         audience=audience,
         code=visit.code,
@@ -54,7 +55,7 @@ def page_of(visit: Visit, audience: Audience = "office") -> Page:
         notes=_other_notes(visit, customer),
         follow_up=_notes(visit, FOLLOW_UP_TOPICS, customer),
         to_do=tuple(_work(work, customer) for work in visit.work if not work.done),
-        cautions=_left_behind(visit) if customer else visit.cautions,
+        cautions=_left_behind(visit) if customer else _cautions(visit, verdicts),
         undetermined=tuple(line for line in verdicts if line.outcome == Outcome.UNDETERMINED.value),
         to_hear=tuple(line for _, line in kept if line.doubtful),
         attachments=() if customer else tuple(attachment_text(attachment) for attachment in visit.attachments),
@@ -115,13 +116,14 @@ def _verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine],
     outcome = verdict.outcome.value
     if last and customer:
         word = f"{last.after} (by {last.by})"
-        outcome = last.after if last.after in {o.value for o in Outcome} else outcome
+        outcome = last.after if last.after in _WORST_FIRST else outcome
     doubt = ""
     if verdict.rests_on_doubt:
         doubt = "rests on a reading that needs listening" if not customer else "rests on a number still to be confirmed"
         if verdict.doubt_note and not customer:
             doubt += f": {verdict.doubt_note}"
-    where = [verdict.equipment, verdict.component, verdict.phase if verdict.phase != "as found" else None]
+    machine = verdict.equipment if len(visit.equipment) > 1 else None
+    where = [machine, verdict.component, verdict.phase if verdict.phase != "as found" else None]
     return VerdictLine(
         id=verdict.id,
         title=verdict.title or verdict.check,
@@ -131,7 +133,7 @@ def _verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine],
         formula="" if customer else verdict.formula,
         value=wording.measure_text(None if verdict.value is None else wording.rounded(verdict.value), verdict.unit),
         limits=tuple(_limit(limit, bar, customer) for limit, bar in bars_of(verdict)),
-        source="" if customer else verdict.source,
+        source="" if customer or any(verdict.source in limit.source for limit in verdict.limits) else verdict.source,
         cautions=() if customer else verdict.cautions,
         rests_on=tuple(lines[i] for i in verdict.readings if i in lines),
         missing=verdict.missing,
@@ -139,6 +141,27 @@ def _verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine],
         where=", ".join(part for part in where if part),
         overruled=f"overruled by {last.by}: {last.after}, because {last.why}" if last and not customer else "",
     )
+
+
+def _worst_first(lines: list[VerdictLine]) -> list[VerdictLine]:
+    """Return verdicts, the worst first, with each caution beside the first one out of limits only.
+
+    A caution that is read ten times is read no more.
+    """
+    shown: set[str] = set()
+    kept = []
+    for line in sorted(lines, key=lambda line: _WORST_FIRST.index(line.outcome)):
+        mine = tuple(c for c in line.cautions if line.outcome == Outcome.OUTSIDE.value and c not in shown)
+        shown.update(mine)
+        kept.append(replace(line, cautions=mine))
+    return kept
+
+
+def _cautions(visit: Visit, lines: list[VerdictLine]) -> tuple[str, ...]:
+    """Return the cautions of the visit and of its verdicts, each once, save those that stand beside a verdict."""
+    beside = {caution for line in lines for caution in line.cautions}
+    every = [*visit.cautions, *(caution for verdict in visit.verdicts for caution in verdict.cautions)]
+    return tuple(caution for caution in dict.fromkeys(every) if caution not in beside)
 
 
 def _limit(limit: Limit, bar: Bar | None, customer: bool) -> tuple[str, str, Bar | None]:
@@ -167,6 +190,8 @@ def _finding(finding: Finding, customer: bool) -> Said:
 
 def _work(work: WorkDone, customer: bool) -> Said:
     amount = wording.measure_text(work.amount, work.unit)
+    if ounces := wording.in_ounces(work.amount, work.unit):
+        amount += f" ({ounces})"
     parts = [work.action, amount, work.component or "", f"({work.part})" if work.part else ""]
     text = " ".join(part for part in parts if part)
     return Said(f"{work.equipment}: {text}" if work.equipment else text, _moment(work, customer))

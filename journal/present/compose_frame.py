@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from journal.domain.reading import Reading
 from journal.domain.visit import Attachment, Blanking, Equipment, Visit
 from journal.present import wording
@@ -20,6 +22,7 @@ def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer
             else tuple((fact.name.capitalize(), fact.value) for fact in visit.fields if fact.equipment == machine.name)
         )
         fields = (*_fields(machine), *facts)
+        mine = [replace(line, equipment="") if line.equipment == machine.name else line for line in mine]
         machines.append(Machine(machine.name, fields, tuple(mine), tuple(doubt.why for doubt in machine.doubts)))
     if not machines and plate:
         machines.append(Machine("", (), tuple(line for _, line in plate), ()))
@@ -29,7 +32,12 @@ def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer
 def people_of(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
     """Return the frame of the visit.  Its named facts (billing, who was told) are the office's."""
     frame = [("Site", visit.site or ""), ("Technician", visit.technician or "")]
-    facts = [(fact.name.capitalize(), fact.value) for fact in visit.fields if not customer and not fact.equipment]
+    machines = {machine.name for machine in visit.equipment}
+    facts = [
+        (fact.name.capitalize(), fact.value)
+        for fact in visit.fields
+        if not customer and fact.equipment not in machines  # those of a machine stand with it
+    ]
     return tuple((name, text) for name, text in (*frame, *facts) if text)
 
 

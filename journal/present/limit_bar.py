@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from journal.domain.verdict import Limit, Verdict
 from journal.errors import BadInput
-from journal.present.wording import measure_text, rounded
+from journal.present.wording import bound_text, measure_text, rounded
 from journal.units import Amount, convert
 
 ROOM = 0.35  # share of the permitted span that is shown beyond either end
@@ -77,8 +77,8 @@ def bar_of(verdict: Verdict, limit: Limit) -> Bar | None:
         marginal=(wide_low, wide_high),
         tick=share(value),
         beyond=-1 if value < left else 1 if value > right else 0,
-        low="" if limit.low is None else measure_text(rounded(limit.low), limit.unit),
-        high="" if limit.high is None else measure_text(rounded(limit.high), limit.unit),
+        low=bound_text(limit.low, limit.unit),
+        high=bound_text(limit.high, limit.unit),
         label=measure_text(rounded(verdict.value), verdict.unit),
     )
 

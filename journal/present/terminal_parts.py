@@ -111,7 +111,7 @@ def verdict_block(line: VerdictLine, console: Console) -> RenderableType:
         parts.append(plain(f"need: {'; '.join(line.missing)}", "bold"))
     if line.formula:
         parts.append(plain(line.formula))
-    if line.source and not any(line.source in whose for _, whose, _ in line.limits):
+    if line.source:
         parts.append(plain(f"source: {line.source}", QUIET))
     rests = ", ".join(
         f"{r.amount} {r.place}".strip() + (f" ({r.moment.clock})" if r.moment else "") for r in line.rests_on

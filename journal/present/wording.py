@@ -53,6 +53,13 @@ def measure_text(value: Decimal | None, unit: str | None) -> str:
     return f"{number_text(value)}{'' if symbol == '%' else ' '}{symbol}".rstrip()
 
 
+def in_ounces(value: Decimal | None, unit: str | None) -> str:
+    """Return broken pounds as scales show them, ``7 lb 6 oz``, where the ounces come out whole; else nothing."""
+    if value is None or unit != "pound" or value < 0 or value % 1 == 0 or (value * 16) % 1 != 0:
+        return ""
+    return f"{value // 1} lb {(value % 1 * 16).normalize():f} oz"
+
+
 def rounded(value: Decimal) -> Decimal:
     """Return a computed value with the digits worth reading: up to two decimals stay, more are cut to three figures."""
     exponent = value.as_tuple().exponent
@@ -112,6 +119,8 @@ def circumstances(reading: Reading) -> str:
         parts.append(f"held {duration_text(reading.held_for)}")
     if reading.instrument:
         parts.append(f"by {reading.instrument}")
+    if ounces := in_ounces(reading.number, reading.unit):
+        parts.append(ounces)
     parts += [f"{what} not said, taken from {whence}" for what, whence in reading.inferred]
     return "; ".join(parts)
 
@@ -163,17 +172,30 @@ def limit_text(limit: Limit) -> str:
     return span or (f"marginal {wider}" if wider else "")
 
 
+def bound_text(bound: Decimal | None, unit: str) -> str:
+    """Return a bound with its unit: it was reckoned, not said, so zeros at its end tell nothing."""
+    return "" if bound is None else measure_text(_tidy(bound), unit)
+
+
+def _tidy(bound: Decimal) -> Decimal:
+    plain = rounded(bound).normalize()
+    return plain if plain.as_tuple().exponent <= 0 else plain.quantize(Decimal(1))  # type: ignore[operator]
+
+
 def _span_text(low: Decimal | None, high: Decimal | None, unit: str) -> str:
     if low is not None and high is not None:
-        return f"{number_text(rounded(low))} to {measure_text(rounded(high), unit)}"
+        return f"{number_text(_tidy(low))} to {bound_text(high, unit)}"
     if low is not None:
-        return f"at least {measure_text(rounded(low), unit)}"
-    return f"at most {measure_text(rounded(high), unit)}" if high is not None else ""
+        return f"at least {bound_text(low, unit)}"
+    return f"at most {bound_text(high, unit)}" if high is not None else ""
 
 
 def limit_source(limit: Limit) -> str:
     """Return on whose word a limit rests, and who changed it."""
-    text = f"by {_AUTHORITIES[limit.authority]}: {limit.source}"
+    whose, source = _AUTHORITIES[limit.authority], limit.source
+    if source.lower().startswith("common practice") and whose.startswith("common practice"):
+        source = source[len("common practice") :].lstrip(":,; ")  # said once is enough
+    text = f"by {whose}: {source}" if source else f"by {whose}"
     if limit.applies_to:
         text += f"; for {limit.applies_to}"
     return f"{text}; changed by {limit.changed_by}" if limit.changed_by else text

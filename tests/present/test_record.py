@@ -161,6 +161,31 @@ def test_verdicts_show_word_shape_bar_sentence_formula_source_and_readings() -> 
     assert by_class(row, "shape")
 
 
+def test_each_caution_is_said_once_beside_the_verdict_out_of_limits_or_in_its_section() -> None:
+    visit = a_visit(
+        a_verdict("within", cautions=("mind the shaft",)),
+        a_verdict("outside", cautions=("mind the shaft", "hot oil")),
+        a_verdict("outside", cautions=("hot oil",)),
+        a_verdict("marginal", cautions=("roof edge",)),
+        cautions=("lock and tag", "hot oil"),
+    )
+    page = parsed(visit_html(visit))
+    assert all(words(page).count(c) == 1 for c in ("mind the shaft", "hot oil", "roof edge", "lock and tag"))
+    assert [words(element) for element in by_class(page, "caution")] == [
+        "Caution : mind the shaft",
+        "Caution : hot oil",
+    ]
+    assert [words(element) for element in by_class(page, "cautions")] == ["Cautions lock and tag roof edge"]
+
+
+def test_the_worst_verdict_stands_first() -> None:
+    visit = a_visit(
+        *(a_verdict(outcome, title=outcome) for outcome in ("within", "undetermined", "marginal", "outside"))
+    )
+    titles = [words(element) for element in by_class(parsed(visit_html(visit)), "title")]
+    assert titles == ["outside", "marginal", "within", "undetermined"]  # the last in its own section
+
+
 def test_practice_never_says_out_of_limits() -> None:
     page = words(parsed(visit_html(a_visit(a_verdict("outside", authority="practice")))))
     assert "outside usual practice" in page

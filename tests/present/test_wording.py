@@ -72,11 +72,20 @@ def test_only_those_who_may_condemn_do(outcome: Outcome, authority: Authority, t
 
 def test_limits_in_words() -> None:
     assert wording.limit_text(a_limit("187.2", "253")) == "187.2 to 253 V"
+    assert wording.limit_text(a_limit("-6.00", "6.00", "percent")) == "−6 to 6%"
+    assert wording.limit_text(a_limit("20000", None, "ohm")) == "at least 20000 Ω"
     assert wording.limit_text(a_limit("2", None, "megaohm")) == "at least 2 MΩ"
     assert wording.limit_text(a_limit(None, "10", "percent")) == "at most 10%"
     assert (
         wording.limit_text(a_limit("7", "13", "delta_degF", marginal_high="20")) == "7 to 13 °F, marginal at most 20 °F"
     )
+
+
+def test_whose_word_a_limit_is() -> None:
+    plate = a_limit("1", authority="nameplate", source="10 °F on the plate", applies_to="this machine")
+    assert wording.limit_source(plate) == "by the nameplate: 10 °F on the plate; for this machine"
+    twice = a_limit("1", authority="practice", source="common practice: 5 to 15 °F")
+    assert wording.limit_source(twice) == "by common practice: 5 to 15 °F"
 
 
 def test_alternatives_are_whole_values() -> None:
@@ -88,3 +97,12 @@ def test_alternatives_are_whole_values() -> None:
 
 def test_durations() -> None:
     assert [wording.duration_text(Decimal(n)) for n in ("90", "1200", "7200")] == ["90 s", "20 min", "2 h"]
+
+
+@pytest.mark.parametrize(
+    ("pounds", "text"),
+    [("7.375", "7 lb 6 oz"), ("0.5", "0 lb 8 oz"), ("19.6", ""), ("12", ""), ("8.3125", "8 lb 5 oz")],
+)
+def test_broken_pounds_as_scales_show_them(pounds: str, text: str) -> None:
+    assert wording.in_ounces(Decimal(pounds), "pound") == text
+    assert wording.in_ounces(Decimal(pounds), "kilogram") == ""
