@@ -94,6 +94,23 @@ def weigh(interpretation: Interpretation, rules: Rules) -> Understanding:
     return Understanding(interpretation, judgement)
 
 
+def judge_again(visit: Visit, rules: Rules) -> Judgement:
+    """Judge a stored visit as its readings stand now, after corrections; steps of work are found again in its words."""
+    from journal.interpret import interpret
+    from journal.judge import judge
+
+    first = [utterance for utterance in visit.utterances if utterance.heard_by == visit.utterances[0].heard_by]
+    extra = {"surroundings": rules.surroundings} if rules.surroundings else {}
+    return judge(
+        visit.readings,
+        visit.equipment,
+        steps=interpret(first).steps,
+        findings=visit.findings,
+        limits=rules.limits,
+        **extra,
+    )
+
+
 def merge_doubts(readings: Sequence[Reading], more: Mapping[str, tuple[Doubt, ...]]) -> tuple[Reading, ...]:
     """Return the readings with further doubts appended; a doubt of the same code is not said twice."""
     merged = []

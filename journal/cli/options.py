@@ -66,7 +66,7 @@ def console() -> Console:
 
 
 def print_json(value: object) -> None:
-    """Print a value as JSON; characters of other scripts stay readable."""
-    import json
+    """Print a value as JSON; decimals keep their digits, characters of other scripts stay readable."""
+    from journal.present.as_json import json_text
 
-    print(json.dumps(value, ensure_ascii=False, indent=2))
+    print(json_text(value))

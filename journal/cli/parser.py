@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 import journal
-from journal.cli import hearing, judging, records
+from journal.cli import hearing, judging, keeping, records
 
 _EPILOG = """\
 first steps:
@@ -31,4 +31,5 @@ def build_parser() -> argparse.ArgumentParser:
     hearing.add_commands(commands)
     judging.add_commands(commands)
     records.add_commands(commands)
+    keeping.add_commands(commands)
     return parser

@@ -14,6 +14,7 @@ from journal.cli.options import (
     print_json,
     settings_of,
 )
+from journal.domain.verdict import Outcome
 from journal.errors import BadInput, NotFound
 
 FORMATS = {"html": ".html", "json": ".json", "csv": ".csv", "vtt": ".vtt"}
@@ -21,9 +22,13 @@ FORMATS = {"html": ".html", "json": ".json", "csv": ".csv", "vtt": ".vtt"}
 
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     visits = commands.add_parser("visits", help="list the visits in the store")
-    add_store_options(visits)
-    add_json_option(visits)
-    visits.set_defaults(run=run_visits)
+    _add_filters(visits)
+    visits.set_defaults(run=run_visits, text=None)
+
+    search = commands.add_parser("search", help="find visits by words of narration, findings and work")
+    search.add_argument("text", metavar="WORDS", help="every word must occur; the last may be unfinished")
+    _add_filters(search)
+    search.set_defaults(run=run_visits)
 
     show = commands.add_parser("show", help="one visit's record, in the terminal")
     show.add_argument("visit", metavar="VISIT")
@@ -60,12 +65,22 @@ def run_visits(arguments: argparse.Namespace) -> int:
     from journal.present.terminal import show_summaries
 
     with open_store(settings_of(arguments)) as store:
-        summaries = store.visits()
+        summaries = store.visits(
+            text=arguments.text,
+            since=arguments.since,
+            until=arguments.until,
+            site=arguments.site,
+            technician=arguments.technician,
+            equipment=arguments.machine,
+            outcome=Outcome(arguments.outcome) if arguments.outcome else None,
+            doubtful=True if arguments.doubtful else None,
+            open=True if arguments.open else None,
+        )
     if arguments.json:
         print_json([summary_json(summary) for summary in summaries])
     else:
         show_summaries(console(), summaries)
-    return 0
+    return 0 if summaries or arguments.text is None else 1
 
 
 def run_show(arguments: argparse.Namespace) -> int:
@@ -109,6 +124,19 @@ def run_export(arguments: argparse.Namespace) -> int:
     write_whole(out, text)
     print(out)
     return 0
+
+
+def _add_filters(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--since", metavar="DATE", help="from this day on, e.g. 2026-03-02")
+    parser.add_argument("--until", metavar="DATE", help="up to this day")
+    parser.add_argument("--site", help="a part of the site's name")
+    parser.add_argument("--technician", help="a part of the technician's name")
+    parser.add_argument("--machine", help="a part of a machine's name, serial, maker or model")
+    parser.add_argument("--outcome", choices=tuple(Outcome), help="at least one verdict came out like that")
+    parser.add_argument("--doubtful", action="store_true", help="with readings that need listening")
+    parser.add_argument("--open", action="store_true", help="not signed off")
+    add_store_options(parser)
+    add_json_option(parser)
 
 
 def write_whole(path: Path, text: str) -> None:

@@ -11,7 +11,7 @@ from rich.table import Table
 from journal.domain.reading import Reading
 from journal.domain.visit import Visit
 from journal.present.compose import reading_lines
-from journal.present.parts import QUIET, plain
+from journal.present.terminal_parts import QUIET, plain
 from journal.present.wording import amount_text
 
 
@@ -41,7 +41,9 @@ def show_numbered(console: Console, visit: Visit) -> None:
     console.print(table)
 
 
-def show_history(console: Console, machine: str, series: Mapping[object, Sequence[Point]], drifts: Sequence[str]) -> None:
+def show_history(
+    console: Console, machine: str, series: Mapping[object, Sequence[Point]], drifts: Sequence[str]
+) -> None:
     """Print what was read on one machine over time, a place each line, the oldest first; drifts below, in words."""
     console.print(plain(machine, "bold"))
     table = _table("place", "when", "visit", "reading")
