@@ -24,7 +24,7 @@ from journal.errors import BadInput, NotFound
 if TYPE_CHECKING:
     from journal.domain.visit import Visit
     from journal.keep import Machine, Store
-    from journal.keep.revising import Judge
+    from journal.keep.corrections import Judge
 
 _CORRECT = """\
 journal correct VISIT                                    the readings, numbered
@@ -169,9 +169,9 @@ def run_history(arguments: argparse.Namespace) -> int:
             for place, points in series.items()
             for p in points
         ]
-        print_json({"machine": str(machine), "readings": rows, "drifts": [drift.sentence() for drift in drifts]})
+        print_json({"machine": str(machine), "readings": rows, "drifts": [drift.sentence for drift in drifts]})
         return 0
-    show_history(console(), str(machine), series, [drift.sentence() for drift in drifts])
+    show_history(console(), str(machine), series, [drift.sentence for drift in drifts])
     return 0
 
 

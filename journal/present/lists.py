@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Protocol
+from typing import Any, Protocol
 
 from rich.console import Console
 from rich.table import Table
@@ -41,9 +41,7 @@ def show_numbered(console: Console, visit: Visit) -> None:
     console.print(table)
 
 
-def show_history(
-    console: Console, machine: str, series: Mapping[object, Sequence[Point]], drifts: Sequence[str]
-) -> None:
+def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[Point]], drifts: Sequence[str]) -> None:
     """Print what was read on one machine over time, a place each line, the oldest first; drifts below, in words."""
     console.print(plain(machine, "bold"))
     table = _table("place", "when", "visit", "reading")
