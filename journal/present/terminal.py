@@ -148,9 +148,8 @@ def show_checks(console: Console, checks: Mapping[str, CheckCard] | Iterable[Che
     for name in ("check", "what it judges", "values"):
         table.add_column(name, no_wrap=name == "check")
     for check in checks.values() if isinstance(checks, Mapping) else checks:
-        table.add_row(
-            plain(check.name, "bold"), plain(check.title), plain(" ".join(f"--{need}" for need in check.needs))
-        )
+        values = " ".join(f"--{need.replace(' ', '-')}" for need in check.needs)
+        table.add_row(plain(check.name, "bold"), plain(check.title), plain(values))
     _print(console, table)
 
 
