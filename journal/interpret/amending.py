@@ -1,0 +1,146 @@
+"""Applying corrections to the readings before them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Reading, Role
+from journal.domain.unit_table import can_measure, unit_table
+from journal.interpret.amounts import unit_at
+from journal.interpret.board import Board, Claim
+from journal.interpret.context import Context, Draft
+from journal.interpret.corrections import SKIPPED
+from journal.interpret.points import Points, settle
+
+
+def apply_cue(context: Context, cue: Claim, board: Board) -> None:
+    """Do what a correction says, or remember it until what replaces the reading is said."""
+    target = _target(context, cue, board)
+    following = _following(board, cue)
+    if following is not None and following.label == "points" and not _number_behind(board, following):
+        _amend_points(context, target, following, board)
+        return
+    if (
+        following is not None
+        and following.label == "component"
+        and not _number_behind(board, following)
+        and target is not None
+    ):
+        _replace(context, target, replace(target.reading, component=following.value))
+        return
+    unit = _unit_behind(board, cue)
+    if unit is not None and target is not None and cue.value != "withdraw":
+        _amend_unit(context, target, unit)
+        return
+    if cue.value == "withdraw":
+        if target is not None:
+            _replace(context, target, replace(target.reading, withdrawn=True))
+            context.inherit = target
+        return
+    if cue.value == "replace" and target is not None:
+        context.inherit, context.correction = target, "replace"
+
+
+def _target(context: Context, cue: Claim, board: Board) -> Draft | None:
+    """The reading a cue takes back; one of an earlier utterance only when the cue opens this one."""
+    last = context.last()
+    if last is None:
+        return None
+    here = last.reading.evidence is not None and last.reading.evidence.utterance == board.utterance.index
+    opened = not any(
+        claim.label in ("amount", "state", "points", "component") and claim.last < cue.first for claim in board.claims
+    )
+    return last if here or opened else None
+
+
+def _following(board: Board, cue: Claim) -> Claim | None:
+    at = cue.last + 1
+    while at < len(board.pieces) and board.owner[at] is None and board.word(at) in SKIPPED:
+        at += 1
+    return board.owner[at] if at < len(board.pieces) else None
+
+
+def _number_behind(board: Board, claim: Claim) -> bool:
+    return any(other.label in ("amount", "state") and other.first > claim.last for other in board.claims)
+
+
+def _unit_behind(board: Board, cue: Claim) -> str | None:
+    at = cue.last + 1
+    while at < len(board.pieces) and board.owner[at] is None and board.word(at) in SKIPPED:
+        at += 1
+    unit = unit_at(board, at, close=False)
+    return unit[0] if unit and unit[0] in unit_table() else None
+
+
+def _amend_unit(context: Context, target: Draft, unit: str) -> None:
+    kind = target.reading.kind if can_measure(unit, target.reading.kind) else unit_table()[unit].kinds[0]
+    inferred = tuple(pair for pair in target.reading.inferred if pair[0] != "unit")
+    doubts = tuple(doubt for doubt in target.reading.doubts if doubt.code not in ("unit inferred", "kind unsure"))
+    _replace(context, target, replace(target.reading, unit=unit, kind=kind, inferred=inferred, doubts=doubts))
+
+
+def _amend_points(context: Context, target: Draft | None, claim: Claim, board: Board) -> None:
+    """'that was start not run': the named point takes the place of the one denied, else of the one that is not common."""
+    points: Points = claim.value
+    waiting = context.points
+    if target is None and waiting is not None:
+        context.points = _exchanged(waiting, points)
+        return
+    if target is None:
+        return
+    named = settle(points, target.reading.kind, target.reading.value)
+    old = target.reading.points
+    if len(named) == 1 and len(old) == 2 and not points.side:
+        denied = [
+            settle(c.value, target.reading.kind, None)
+            for c in board.labelled("points")
+            if c.first > claim.last and board.word(c.first - 1) == "not"
+        ]
+        gone = (
+            denied[0][0]
+            if denied and denied[0] and denied[0][0] in old
+            else next((p for p in reversed(old) if p not in ("common", "ground", named[0])), old[-1])
+        )
+        named = tuple(named[0] if point == gone else point for point in old)
+    _replace(context, target, replace(target.reading, points=named))
+    context.last_points = named
+
+
+def _exchanged(waiting: Points, named: Points) -> Points:
+    if len(named.halves) != 1 or len(waiting.halves) != 2:
+        return named
+    keep = waiting.halves[0]
+    return replace(waiting, halves=(keep, named.halves[0]))
+
+
+def finish_cue(context: Context, draft: Draft, board: Board) -> None:
+    """A new reading behind a correction: it inherits what it does not say, and the old one is withdrawn."""
+    target = context.inherit
+    if target is None:
+        return
+    replaces = context.correction == "replace"
+    context.inherit = context.correction = None
+    old = target.reading
+    if replaces and draft.reading.kind is not old.kind and draft.said_unit:
+        return
+    changes: dict[str, object] = {}
+    if draft.said_points is None and old.points:
+        changes["points"] = old.points
+    if not draft.said_component and draft.reading.component != old.component and old.component is not None:
+        changes["component"] = old.component
+    if not draft.said_role and old.role is not Role.MEASURED and draft.reading.role is Role.MEASURED:
+        changes["role"] = old.role
+    draft.reading = draft.reading.with_(**changes)
+    if replaces:
+        unit, kind = _unit_of_correction(draft.reading, old, target.said_unit)
+        _replace(context, target, replace(old, withdrawn=True, unit=unit, kind=kind))
+
+
+def _unit_of_correction(new: Reading, old: Reading, said: bool) -> tuple[str | None, Kind]:
+    """The withdrawn number had the unit of the one that replaces it, unless it was said with its own."""
+    return (old.unit, old.kind) if said or old.state is not None or new.state is not None else (new.unit, new.kind)
+
+
+def _replace(context: Context, target: Draft, reading: Reading) -> None:
+    target.reading = reading

@@ -1,0 +1,109 @@
+"""Circumstances of readings: conditions, trends, phase of the visit, meter mode, instrument."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Phase, Trend
+from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.vocabulary import table
+
+TREND_REACH = 7  # words between a trend and its number
+
+
+def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
+    """Return the conditions said in the utterance; of exclusive ones the nearest to the number."""
+    hits = board.found("conditions", free=False)
+    nearest: dict[str, int] = {}
+    for hit in hits:
+        if any(board.owner[place] is item for place in range(hit.first, hit.last + 1)):
+            continue
+        distance = min(abs(hit.last - item.first), abs(hit.first - item.last))
+        nearest[hit.name] = min(distance, nearest.get(hit.name, distance))
+    for group in table("conditions")["exclusive"]:
+        rivals = sorted((name for name in nearest if name in group), key=lambda name: nearest[name])
+        for name in rivals[1:]:
+            del nearest[name]
+    return tuple(name for name in table("conditions")["conditions"] if name in nearest)
+
+
+def trends_of(board: Board, items: Sequence[Claim]) -> dict[int, Trend]:
+    """Return the trend of each item that has one: every trend word goes to the number nearest to it."""
+    found: dict[int, Trend] = {}
+    for hit in board.found("trends", free=False):
+        best: tuple[int, int] | None = None
+        for place, item in enumerate(items):
+            inside = item.first <= hit.first <= item.last
+            distance = 0 if inside else hit.first - item.last if hit.first > item.last else item.first - hit.last
+            if distance <= TREND_REACH and (best is None or distance < best[0]):
+                best = (distance, place)
+        if best is not None and not _is_drop(board, hit):
+            found[best[1]] = Trend(hit.name)
+    return found
+
+
+def _is_drop(board: Board, hit: Hit) -> bool:
+    """'dropping three degrees across the drier' is a difference, not a trend."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return (
+        owner is not None
+        and owner.label == "amount"
+        and board.text(hit.first, hit.last) in table("conditions")["drops"]
+    )
+
+
+def is_drop(board: Board, item: Claim) -> bool:
+    """Return whether an amount is said as a drop or a rise: 'dropping three degrees', 'drop across the drier is two'."""
+    drops = set(table("conditions")["drops"])
+    return (
+        (item.first > 0
+        and board.word(item.first - 1) in drops)
+        or board.word(item.last + 1) in table("conditions")["drops_behind"]
+    )
+
+
+def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[Phase], Phase]:
+    """Return the phase of each item and the phase that holds after the utterance."""
+    hits = sorted(board.found("phases", free=False), key=lambda hit: hit.first)
+    lasting = set(table("conditions")["lasting"])
+    phase, found = start, []
+    for item in items:
+        for hit in [hit for hit in hits if hit.last < item.first]:
+            phase = Phase(hit.name)
+            hits.remove(hit)
+        found.append(phase)
+    for hit in hits:
+        owner = items[-1] if items else None
+        if owner is not None and hit.first - owner.last <= 4:
+            found[-1] = Phase(hit.name)
+        if board.text(hit.first, hit.last) in lasting:
+            phase = Phase(hit.name)
+    return found, phase
+
+
+def mode_set(board: Board) -> tuple[int, Kind] | None:
+    """Return (token, kind) where the meter was put into a mode: 'putting the meter on resistance'."""
+    words = table("conditions")
+    found: tuple[int, Kind] | None = None
+    for hit in board.found("modes", free=False):
+        if any(
+            board.owner[place] is not None and board.owner[place].label == "amount"
+            for place in range(hit.first, hit.last + 1)
+        ):  # type: ignore[union-attr]
+            continue
+        before = [board.word(place) for place in range(max(0, hit.first - 5), hit.first)]
+        itself = board.text(hit.first, hit.last) in words["mode_instruments"]
+        if (
+            itself
+            or any(word in words["mode_verbs"] for word in before)
+            or (before[-1:] in (["on"], ["in"]) and len(before) <= 2)
+        ):
+            found = (hit.first, Kind(hit.name))
+    return found
+
+
+def instrument_of(board: Board) -> str | None:
+    """Return the instrument that is named: a megger proves what an ohmmeter cannot."""
+    hits = board.found("instruments", free=False)
+    return hits[-1].name if hits else None

@@ -1,0 +1,76 @@
+"""What carries over from one utterance to the next: the place, the meter's mode, the machine, the phase of the visit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Phase, Reading, Role
+from journal.interpret.points import Points
+
+PLACE_LASTS = 120.0  # seconds a named place waits for its value
+CARRY_LASTS = 300.0  # seconds a component carries over without being named again
+CORRECTION_LASTS = 30.0  # seconds behind a reading in which 'scratch that' still means it
+TYPED_LINE = 10.0  # seconds a line of a typed note counts for
+
+
+@dataclass(slots=True)
+class Draft:
+    """A reading as understood so far, with what was said rather than carried."""
+
+    reading: Reading
+    at: float
+    said_unit: bool = False
+    said_points: Points | None = None
+    said_component: bool = False
+    said_role: bool = False
+
+
+@dataclass(slots=True)
+class Hints:
+    """What the number step may know of the context: the probable unit and the component carried."""
+
+    unit: str | None = None
+    component: str | None = None
+
+
+@dataclass(slots=True)
+class Context:
+    """The state between utterances of one recording."""
+
+    now: float = 0.0
+    component: str | None = None
+    component_at: float = 0.0
+    points: Points | None = None  # named and not yet used
+    points_at: float = 0.0
+    last_points: tuple[str, ...] = ()
+    to_ground: bool = False  # 'checking each winding to ground': the points named next are to ground
+    mode: Kind | None = None
+    kind: Kind | None = None  # 'superheat' said alone, waiting for its number
+    kind_at: float = 0.0
+    role: Role | None = None  # 'the nameplate says' said alone
+    withheld: str | None = None  # 'if i jumper it' goes on in the next utterance
+    equipment: str | None = None
+    equipment_entry: str | None = None
+    phase: Phase = Phase.AS_FOUND
+    conditions: tuple[str, ...] = ()
+    gauges_at: float | None = None
+    topic: str | None = None  # a word of unsaid.toml said in an utterance without numbers
+    topic_at: float = 0.0
+    instrument: str | None = None
+    correction: str | None = None  # a cue at the end of the last utterance
+    inherit: Draft | None = None  # withdrawn: what replaces it takes over its place
+    drafts: list[Draft] = field(default_factory=list)
+
+    def last(self) -> Draft | None:
+        """Return the newest draft that is not withdrawn, while corrections may still mean it."""
+        for draft in reversed(self.drafts[-6:]):
+            if not draft.reading.withdrawn:
+                return draft if self.now - draft.at <= CORRECTION_LASTS else None
+        return None
+
+    def carried_component(self) -> str | None:
+        return self.component if self.now - self.component_at <= CARRY_LASTS else None
+
+    def waiting_points(self) -> Points | None:
+        return self.points if self.points is not None and self.now - self.points_at <= PLACE_LASTS else None

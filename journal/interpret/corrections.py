@@ -1,0 +1,53 @@
+"""Words that take something back, at once or an utterance later.
+
+Strong cues ('make that', 'scratch that') are claimed before anything else; weak ones ('no', 'sorry', 'actually') only
+once numbers and places are known, since they count only right before one.
+"""
+
+from __future__ import annotations
+
+from journal.interpret.board import Board, Hit, spans_of
+from journal.interpret.vocabulary import table
+
+SKIPPED = frozenset(table("corrections")["skipped"])
+
+
+def claim_strong_corrections(board: Board) -> None:
+    """Claim 'no wait', 'make that', 'scratch that'; never inside 'no voltage' and its like."""
+    kept = spans_of(board.hits.get("corrections keep", ()))
+    for hit in board.found("corrections replace", "corrections withdraw", "corrections place"):
+        if kept.isdisjoint(range(hit.first, hit.last + 1)):
+            if hit.name == "place" and not _was_something(board, hit):
+                continue
+            board.claim("correction", hit.first, hit.last, hit.name, f"takes back ({hit.name})")
+
+
+def _was_something(board: Board, hit: Hit) -> bool:
+    """'that was start': a place has to follow, and 'no' or an earlier utterance to precede."""
+    at = hit.last + 1
+    while board.word(at) in SKIPPED:
+        at += 1
+    follows = any(board.starts(context, at) for context in ("points", "sides", "components"))
+    leads = hit.first == 0 or board.word(hit.first) == "no"
+    return follows and leads
+
+
+def claim_weak_corrections(board: Board) -> None:
+    """Claim 'no', 'sorry', 'wait', 'actually' where a number, a unit or a place follows at once and one precedes."""
+    kept = spans_of(board.hits.get("corrections keep", ()))
+    for hit in board.found("corrections weak"):
+        if not kept.isdisjoint(range(hit.first, hit.last + 1)):
+            continue
+        at = hit.last + 1
+        while board.word(at) in SKIPPED:
+            at += 1
+        owner = board.owner[at] if at < len(board.pieces) else None
+        something = owner is not None and owner.label in ("amount", "points", "component")
+        unit = board.starts("units", at) is not None and owner is None
+        before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
+        if (
+            (something or unit)
+            and (before or hit.first == 0)
+            and (owner is None or owner.first == at or owner.label == "amount")
+        ):
+            board.claim("correction", hit.first, hit.last, "replace", "takes back (weak)")

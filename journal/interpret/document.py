@@ -1,0 +1,116 @@
+"""Heard or typed words as a spaCy ``Doc``, one token for every piece that can mean something by itself.
+
+A spoken word is one token, so token, word and time run in step.  Typed notes hide several tokens in a word
+('118psi', 'R-S', '120/240V'); their pieces remember which word they stand in, so that evidence still counts words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+
+from journal.domain.speech import Utterance
+from journal.interpret.vocabulary import table
+
+_PIECES = re.compile(
+    r"""\[unk\]|<unk>
+      | [Ii]n(?:ch)?H[2₂][Oo]                                  # inH2O
+      | "(?:[Ww]\.?[Cc]|[Hh][Gg])                              # "wc, "Hg
+      | [Rr]-?\d{2,4}(?:[A-Ga-g]|yf|ze)?(?![\w.])              # R-410A
+      | (?<![\w.])[LlTtYyWw][1-3](?![\w.])                     # L1, T3, Y2
+      | \d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d])|\d+(?:\.\d+)?|\.\d+
+      | [°º][FfCc]?(?![A-Za-z])
+      | [kKMmGµμ]?[ΩΩ]
+      | [^\W\d_]+(?:['’][^\W\d_]+)*
+      | \S""",
+    re.VERBOSE,
+)
+_NUMBER = re.compile(r"(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?|\.\d+")
+UNKNOWN = "[unk]"
+STOPS = frozenset(".;!?:,()")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One token: its normal form, how it stood, the word it is part of, and that word's seconds and confidence."""
+
+    text: str
+    raw: str
+    word: int
+    glued: bool = False  # written without a blank before it
+    number: Decimal | None = None  # the value of digits
+    start: float = 0.0
+    end: float = 0.0
+    confidence: float = 1.0
+
+
+def split_word(word: str) -> list[tuple[str, str]]:
+    """Return a written word's pieces as (normal form, as it stood).
+
+    'head's' -> head, 's; 'twenty-six' -> twenty, six; '7.7Ω' -> 7.7, Ω; '145-175' -> 145, -, 175.
+    """
+    whole = table("mishearings")["whole"]
+    pieces: list[tuple[str, str]] = []
+    found = _PIECES.findall(word)
+    for place, raw in enumerate(found):
+        low = raw.lower().replace("’", "'")
+        if raw == "-" and 0 < place < len(found) - 1 and found[place - 1].isalpha() and len(found[place - 1]) > 1:
+            if found[place + 1].isalpha() and len(found[place + 1]) > 1:
+                continue  # a hyphen between words parts them and says nothing
+        base, mark, tail = low.partition("'")
+        if mark and tail in ("s", "re") and base not in whole and low not in whole:
+            pieces += [(base, raw[: len(base)]), (mark + tail, raw[len(base) :])]
+        elif low in ("'", "’") or (
+            raw == "." and place and len(found) > 1 and place == len(found) - 1 and len(found[0]) == 1
+        ):
+            continue
+        else:
+            pieces.append((low, raw))
+    return pieces or [(word.lower(), word)]
+
+
+@cache
+def normal_form(phrase: str) -> tuple[str, ...]:
+    """Return a vocabulary form as the tokens it is matched by."""
+    return tuple(text for word in phrase.split() for text, _ in split_word(word))
+
+
+def pieces_of(utterance: Utterance) -> tuple[Piece, ...]:
+    """Return the pieces of an utterance's words, mishearings put right where the vocabulary says so."""
+    always: dict[str, str] = table("mishearings")["always"]
+    pieces: list[Piece] = []
+    for index, word in enumerate(utterance.words):
+        for place, (text, raw) in enumerate(split_word(word.text)):
+            text = always.get(text, text)
+            number = Decimal(text.replace(",", "")) if _NUMBER.fullmatch(text) else None
+            pieces.append(Piece(text, raw, index, place > 0, number, word.start, word.end, word.confidence))
+    return tuple(_put_right(pieces))
+
+
+def _put_right(pieces: Sequence[Piece]) -> Iterable[Piece]:
+    """Yield the pieces; a word that was misheard for a number word is put right beside another number word."""
+    heard: dict[str, str] = table("mishearings")["number"]
+    if not any(piece.text in heard for piece in pieces):
+        yield from pieces
+        return
+    words = number_words()
+    for place, piece in enumerate(pieces):
+        meant = heard.get(piece.text)
+        beside = (place and pieces[place - 1].text in words) or (
+            place + 1 < len(pieces) and pieces[place + 1].text in words
+        )
+        if meant and beside:
+            yield Piece(meant, piece.raw, piece.word, piece.glued, None, piece.start, piece.end, piece.confidence)
+        else:
+            yield piece
+
+
+@cache
+def number_words() -> frozenset[str]:
+    """Return every word of ``numbers.toml`` that a number can be made of."""
+    numbers = table("numbers")
+    tables = ("zeros", "digits", "teens", "tens", "scales", "fractions")
+    return frozenset(word for name in tables for word in numbers[name]) | frozenset(numbers["points"])

@@ -1,0 +1,81 @@
+"""Durations: readings of their own when they say how a machine behaves, part of a reading when something held so long."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from journal.interpret.amounts import Amount
+from journal.interpret.board import Board, Claim
+from journal.interpret.context import Context
+from journal.interpret.vocabulary import table
+
+HELD = "held"
+OWN = "own"
+SECONDS = {"second": Decimal(1), "minute": Decimal(60), "hour": Decimal(3600), "day": Decimal(86400)}
+
+
+def seconds_of(item: Claim) -> Decimal | None:
+    """Return an amount of time in seconds; ``None`` for any other amount."""
+    if item.label != "amount" or item.value.unit not in SECONDS or item.value.value is None:
+        return None
+    amount: Amount = item.value
+    return (amount.value or Decimal(0)) * SECONDS[amount.unit or "second"]
+
+
+def duration_use(board: Board, item: Claim, items: Sequence[Claim], context: Context) -> str | None:
+    """Return ``own`` for a reading, ``held`` when it qualifies another one, ``None`` for a time that is neither."""
+    words = table("not_readings")
+    if _qualifies(board, item, items) is not None:
+        return HELD
+    before = [board.word(place) for place in range(max(0, item.first - 4), item.first)]
+    if any(_before(board, item.first, phrase) for phrase in words["appointments"]):
+        return None
+    if board.starts("not appointments", item.last + 1):
+        return None
+    if any(hit.first >= item.first - 12 and hit.last < item.first for hit in board.hits.get("not durations", ())):
+        people = set(words["people"])
+        return (
+            None
+            if people & {board.word(place) for place in range(max(0, item.first - 8), item.last + 4)}
+            and not any(word in words["machine_verbs"] for word in before)
+            else OWN
+        )
+    return None
+
+
+def _before(board: Board, at: int, phrase: str) -> bool:
+    words = phrase.split()
+    for lead in (0, 1):
+        start = at - lead - len(words)
+        if start >= 0 and [board.word(place) for place in range(start, at - lead)] == words:
+            return lead == 0 or board.word(at - 1) in ("a", "about", "another", "an")
+    return False
+
+
+def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
+    """Return which other amount of the utterance a time belongs to: 'held twelve minutes', 'after ten minutes'."""
+    others = [n for n, other in enumerate(items) if other is not item and seconds_of(other) is None]
+    if not others:
+        return None
+    lead = [board.word(place) for place in range(max(0, item.first - 2), item.first)]
+    if not any(word in table("not_readings")["held_words"] for word in lead):
+        return None
+    behind = [n for n in others if items[n].first > item.last]
+    ahead = [n for n in others if items[n].last < item.first]
+    if "after" in lead and behind and (not ahead or (board.word(item.first - 1) == "after" and _opens(board, item))):
+        return behind[0]
+    return ahead[-1] if ahead else behind[0]
+
+
+def _opens(board: Board, item: Claim) -> bool:
+    return board.word(item.first - 2) in ("and", "") or item.first <= 2
+
+
+def held_seconds(board: Board, items: Sequence[Claim], place: int) -> Decimal | None:
+    """Return how long the reading at ``place`` held, when a time of the utterance says so."""
+    for item in items:
+        seconds = seconds_of(item)
+        if seconds is not None and _qualifies(board, item, items) == place:
+            return seconds
+    return None

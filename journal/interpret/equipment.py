@@ -1,0 +1,104 @@
+"""Machines and places of the visit: which one is spoken of, and the numbers that name them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from journal.interpret.amounts import unit_at
+from journal.interpret.board import Board, Hit
+from journal.interpret.numbers import Reader, groupings, is_number_word
+from journal.interpret.vocabulary import table
+
+ORDINALS: list[str] = table("not_readings")["dates"]["ordinals"]
+HIGHEST = 60  # no site has more machines of a kind; larger numbers behind 'unit' are names all the same
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """What a machine is called ('condensing unit 2'), and which vocabulary entry it came from."""
+
+    name: str
+    entry: str
+    numbered: bool
+
+    @property
+    def body(self) -> dict[str, Any]:
+        found: dict[str, Any] = table("equipment")[self.entry]
+        return found
+
+
+def claim_equipment(board: Board) -> None:
+    """Claim machines with their numbers: 'condensing unit three', 'the second reach in', 'circuit a seven'."""
+    for hit in board.found("equipment"):
+        body = table("equipment")[hit.name]
+        if body.get("numbered") and _claim_numbered(board, hit):
+            continue
+        if body.get("bare"):
+            board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
+
+
+def _claim_numbered(board: Board, hit: Hit) -> bool:
+    ordinal = board.word(hit.first - 1) if hit.first else ""
+    if ordinal in ORDINALS[:12] and board.free(hit.first - 1, hit.first - 1):
+        name = f"{hit.name} {ORDINALS.index(ordinal) + 1}"
+        board.claim("equipment", hit.first - 1, hit.last, Machine(name, hit.name, True), "machine by order")
+        return True
+    at = hit.last + 1
+    if board.word(at) in ("number", "#", "no"):
+        at += 1
+    letter = ""
+    if board.word(at) in ("a", "b", "c", "d") and (at + 1 >= len(board.pieces) or not _article(board, at)):
+        letter = board.word(at).upper()
+        at += 1
+    end, number = _number(board, at, side=bool(table("equipment")[hit.name].get("side")), named=at > hit.last + 1)
+    if number is None and not (letter and not table("equipment")[hit.name].get("side")):
+        return False
+    last = end if number is not None else at - 1
+    name = f"{hit.name} {letter}{'' if number is None else number}"
+    board.claim("equipment", hit.first, last, Machine(name, hit.name, True), "machine by number")
+    _claim_further(board, last)
+    return True
+
+
+def _article(board: Board, at: int) -> bool:
+    """'unit a ...' with a letter; 'a' before anything but a number or the end is an article."""
+    return board.word(at) == "a" and not is_number_word(board.pieces[at + 1])
+
+
+def _number(board: Board, at: int, *, side: bool, named: bool) -> tuple[int, int | None]:
+    """Return (last token, number) of the number that names a machine; ``None`` when the words are an amount."""
+    behind = at
+    while behind < len(board.pieces) and board.owner[behind] is None and is_number_word(board.pieces[behind]):
+        behind += 1
+    if behind == at:
+        return at, None
+    unit = unit_at(board, behind) is not None
+    ways = groupings(Reader(board.pieces), at, behind, keep=10)
+    if not unit and ways and len(ways[0].numbers) == 1 and not side:
+        first = ways[0].numbers[0]
+        if first.value == int(first.value) and not ways[0].left_over and first.form != "decimal":
+            return first.last, int(first.value)
+        return at, None
+    for way in ways:
+        first = way.numbers[0]
+        whole = first.value == int(first.value) and 0 < first.value <= (12 if side else HIGHEST) and first.first == at
+        alone = len(way.numbers) > 1 or (not unit and (named or _not_a_reading(board, first.last + 1)))
+        if whole and alone and not way.left_over and first.form == "words":
+            return first.last, int(first.value)
+    return at, None
+
+
+def _not_a_reading(board: Board, at: int) -> bool:
+    """A single small number behind 'compressor' names it when something else follows; at the end it may be a reading."""
+    return at < len(board.pieces) and unit_at(board, at) is None
+
+
+def _claim_further(board: Board, last: int) -> None:
+    """'units four five and seven': the other numbers name machines too."""
+    at = last + 1
+    while board.word(at) == "and" and at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1]):
+        if unit_at(board, at + 2) is not None or board.owner[at + 1] is not None:
+            return
+        board.claim("no reading", at + 1, at + 1, "name", "number of a machine")
+        at += 2

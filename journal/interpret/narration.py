@@ -1,0 +1,200 @@
+"""A visit's narration, understood utterance by utterance: the language stage's one door.
+
+``Narration.accept`` takes the next utterance and returns everything understood so far; later words may correct or
+withdraw earlier readings, whose ids stay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from journal.domain.ids import new_id
+from journal.domain.reading import Doubt, Phase
+from journal.domain.speech import Utterance
+from journal.domain.visit import Equipment, Finding, Interpretation, Note, WorkDone
+from journal.interpret.assemble import assemble
+from journal.interpret.board import Board, Claim
+from journal.interpret.circumstances import instrument_of
+from journal.interpret.context import Context, Hints
+from journal.interpret.evidence import words_from
+from journal.interpret.findings import findings_of, works_of
+from journal.interpret.notes import note_of, steps_of
+from journal.interpret.steps import understand
+from journal.interpret.vocabulary import table
+
+NAMELESS = "equipment"  # what the machine is called while nobody has named it
+TYPED_PAUSE = 5.0  # seconds a line of a typed note counts for, since it has no times
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Which words became which part by which rule."""
+
+    utterance: int
+    first: int
+    last: int
+    words: str
+    became: str
+    rule: str
+
+
+class Narration:
+    """Understands the utterances of one visit in turn; live or from a file makes no difference."""
+
+    def __init__(self, *, equipment: Sequence[Equipment] = (), refrigerant: str | None = None) -> None:
+        self._context = Context()
+        self._machines: dict[str, Equipment] = {machine.name: machine for machine in equipment}
+        self._findings: list[Finding] = []
+        self._work: list[WorkDone] = []
+        self._notes: list[Note] = []
+        self._steps: dict[str, None] = {}
+        self._recording = ""
+        if refrigerant is not None:
+            self._update_machine(refrigerant=refrigerant)
+
+    def accept(self, utterance: Utterance) -> Interpretation:
+        """Take the next utterance; return everything understood so far."""
+        self.take(utterance)
+        return self.interpretation
+
+    @property
+    def interpretation(self) -> Interpretation:
+        """Everything understood so far."""
+        return Interpretation(
+            readings=tuple(draft.reading for draft in self._context.drafts),
+            findings=tuple(self._findings),
+            work=tuple(self._work),
+            notes=tuple(self._notes),
+            equipment=tuple(self._machines.values()),
+            steps=tuple(self._steps),
+        )
+
+    def take(self, utterance: Utterance) -> Board | None:
+        """Take the next utterance without building the answer; return its claims."""
+        if not utterance.words:
+            return None
+        self._tell_time(utterance)
+        context = self._context
+        board = understand(utterance, self._hints())
+        note = note_of(board)
+        if note is not None:
+            self._notes.append(note[0])
+            if note[2]:
+                for claim in [c for c in board.claims if c.label in ("amount", "state") and c.last >= note[1]]:
+                    board.release(claim)
+        context.instrument = instrument_of(board) or context.instrument
+        assemble(board, context)
+        self._machine_facts(board)
+        self._record_work(board)
+        if note is None or not note[2]:
+            self._findings += findings_of(board, context.equipment, context.carried_component())
+        for topic in steps_of(board):
+            self._steps.setdefault(topic)
+        return board
+
+    def _tell_time(self, utterance: Utterance) -> None:
+        context = self._context
+        if utterance.recording != self._recording:
+            self._recording = utterance.recording
+            context.component_at -= 10_000  # a new recording starts with nothing carried over
+            context.now, context.points, context.kind = 0.0, None, None
+        typed = utterance.end == 0.0
+        context.now = context.now + TYPED_PAUSE if typed else utterance.start
+
+    def _hints(self) -> Hints:
+        context = self._context
+        unit = table("kinds")[context.mode.value]["unit"] if context.mode is not None else None
+        last = context.last()
+        if unit is None and last is not None:
+            unit = last.reading.unit
+        return Hints(unit, context.carried_component())
+
+    def _update_machine(self, **facts: object) -> None:
+        name = self._context.equipment or next(iter(self._machines), NAMELESS)
+        machine = self._machines.get(name) or Equipment(name)
+        self._machines[name] = replace(machine, **facts)  # type: ignore[arg-type]
+
+    def _machine_facts(self, board: Board) -> None:
+        """Machines named, their refrigerants, their plate numbers."""
+        for claim in board.labelled("equipment", "refrigerant", "plate"):
+            if claim.label == "equipment":
+                known = self._machines.get(claim.value.name)
+                body = claim.value.body
+                if known is None and not body.get("side"):
+                    self._machines[claim.value.name] = Equipment(
+                        claim.value.name, type=body.get("type"), use=body.get("use")
+                    )
+            elif claim.label == "refrigerant":
+                self._update_machine(refrigerant=claim.value)
+            else:
+                doubt = Doubt(
+                    "spelled", f"The {claim.value.field} number was spelled aloud; check it against the plate."
+                )
+                self._update_machine(**{claim.value.field: claim.value.text, "doubts": (doubt,)})
+
+    def _record_work(self, board: Board) -> None:
+        context = self._context
+        for claim, done in works_of(board):
+            for component in done.components or (None,):
+                self._work.append(
+                    WorkDone(
+                        action=done.action,
+                        component=component,
+                        amount=done.amount.key if done.amount else None,
+                        unit=done.unit,
+                        part=None,
+                        equipment=context.equipment,
+                        done=done.done,
+                        evidence=words_from(board, claim.first, claim.last),
+                        id=new_id(),
+                    )  # fmt: skip
+                )
+            if done.done and done.action in table("conditions")["left_by_work"]:
+                context.phase = Phase.AS_LEFT
+
+
+def interpret(
+    utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = (), refrigerant: str | None = None
+) -> Interpretation:
+    """Return everything that a finished narration says."""
+    narration = Narration(equipment=equipment, refrigerant=refrigerant)
+    for utterance in utterances:
+        narration.take(utterance)
+    return narration.interpretation
+
+
+def explain(utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = ()) -> list[Step]:
+    """Return which words became which part by which rule, in the order of the sentence."""
+    narration, steps = Narration(equipment=equipment), []
+    for utterance in utterances:
+        board = narration.take(utterance)
+        if board is None:
+            continue
+        for claim in sorted(board.claims, key=lambda claim: claim.first):
+            steps.append(_step(board, claim))
+        for reading in narration.interpretation.readings:
+            evidence = reading.evidence
+            if evidence is not None and (evidence.recording, evidence.utterance) == (
+                utterance.recording,
+                utterance.index,
+            ):
+                inferred = ", ".join(f"{what} from {source}" for what, source in reading.inferred)
+                rule = f"assembled; {inferred}" if inferred else "assembled"
+                steps.append(
+                    Step(
+                        utterance.index,
+                        evidence.first,
+                        evidence.last,
+                        evidence.said,
+                        f"{reading.role} {reading.kind}",
+                        rule,
+                    )
+                )
+    return steps
+
+
+def _step(board: Board, claim: Claim) -> Step:
+    first, last = board.pieces[claim.first].word, board.pieces[claim.last].word
+    said = " ".join(word.text for word in board.utterance.words[first : last + 1])
+    return Step(board.utterance.index, first, last, said, claim.label, claim.rule)

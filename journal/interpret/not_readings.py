@@ -1,0 +1,177 @@
+"""Numbers that no meter showed, claimed before amounts: names, dates, clock times, money, telephones, counts, sizes.
+
+Each rule looks at a stretch of number words and the words beside it.  A number that belongs to a unit is left alone:
+'breaker twelve two forty volts' gives away the 12 only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+
+from journal.interpret.amounts import unit_at
+from journal.interpret.board import Board
+from journal.interpret.numbers import Reader, groupings, is_number_word, runs
+from journal.interpret.vocabulary import table
+
+Rule = Callable[[Board, int, int], str | None]
+
+LINKS = frozenset(table("not_readings")["links"])
+
+
+def claim_pronouns(board: Board) -> None:
+    """'this one', 'one of these', 'fifty fifty': number words that count nothing."""
+    for hit in board.found("not pronouns"):
+        behind = board.word(hit.last + 1)
+        if behind in ("point",) or unit_at(board, hit.last + 1, close=False):
+            continue
+        if any(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1]):
+            if hit.first and is_number_word(board.pieces[hit.first - 1]) and is_number_word(board.pieces[hit.first]):
+                continue
+            board.claim("no reading", hit.first, hit.last, "pronoun", "words that count nothing")
+
+
+def claim_names(board: Board) -> None:
+    """Claim numbers that name, date, time, price or dial."""
+    free = [owner is None for owner in board.owner]
+    for first, behind in runs(board.pieces, free):
+        for rule in (_telephone, _money, _clock, _date):
+            why = rule(board, first, behind)
+            if why:
+                board.claim("no reading", first, behind - 1, why, why)
+                break
+        else:
+            _claim_named(board, first, behind)
+
+
+def _before(board: Board, contexts: tuple[str, ...], first: int) -> bool:
+    """Return whether a phrase of some contexts stands right before a token, links between them allowed."""
+    at = first - 1
+    for _ in range(3):
+        if any(board.ends(context, at) for context in contexts):
+            return True
+        if board.word(at) not in LINKS:
+            return False
+        at -= 1
+    return False
+
+
+def _behind(board: Board, contexts: tuple[str, ...], at: int) -> bool:
+    return any(board.starts(context, at) for context in contexts)
+
+
+def _telephone(board: Board, first: int, behind: int) -> str | None:
+    digits = sum(1 for piece in board.pieces[first:behind] if is_number_word(piece))
+    if digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind):
+        return "telephone number"
+    if digits >= 3 and _before(board, ("not telephone before",), first) and unit_at(board, behind) is None:
+        return "telephone number"
+    return None
+
+
+def _all_small(board: Board, first: int, behind: int) -> bool:
+    """Seven digits one by one; decimals and lists of pairs are not dialled."""
+    numbers = table("numbers")
+    return all(
+        piece.text in numbers["digits"] or piece.text in numbers["zeros"] or piece.text in numbers["repeat"]
+        for piece in board.pieces[first:behind]
+    )
+
+
+def _money(board: Board, first: int, behind: int) -> str | None:
+    if _behind(board, ("not money after",), behind) or _before(board, ("not money before",), first):
+        return "money"
+    return None
+
+
+def _clock(board: Board, first: int, behind: int) -> str | None:
+    if _behind(board, ("not clock after",), behind):
+        return "time of day"
+    if (
+        unit_at(board, behind) is None
+        and _before(board, ("not clock before",), first)
+        and _like_a_time(board, first, behind)
+    ):
+        return "time of day"
+    if board.word(behind) in ("past", "after", "till", "'til") and behind + 1 < len(board.pieces):
+        following = board.pieces[behind + 1]
+        if is_number_word(following) or board.word(behind + 1) == "the":
+            return "time of day"
+    return None
+
+
+def _like_a_time(board: Board, first: int, behind: int) -> bool:
+    ways = groupings(Reader(board.pieces), first, behind)
+    if not ways or len(ways[0].numbers) != 1:
+        return False
+    value = ways[0].numbers[0].value
+    hours, minutes = divmod(value, 100)
+    return value == int(value) and (0 < value <= 24 or (0 < hours <= 24 and minutes < 60))
+
+
+def _date(board: Board, first: int, behind: int) -> str | None:
+    months = set(table("not_readings")["dates"]["months"])
+    if (
+        board.word(first - 1) in months
+        and unit_at(board, behind) is None
+        and (first < 2 or board.word(first - 1) not in ("may", "march") or True)
+    ):
+        return "date"
+    if board.word(first - 1) == "of" and board.word(first - 2) in months | {"summer", "winter", "spring", "fall"}:
+        return "date"
+    if unit_at(board, behind) is None and _before(board, ("not dates year_before",), first):
+        ways = groupings(Reader(board.pieces), first, behind)
+        if ways and len(ways[0].numbers) == 1 and Decimal(1950) <= ways[0].numbers[0].value <= Decimal(2049):
+            return "year"
+    return None
+
+
+def _claim_named(board: Board, first: int, behind: int) -> None:
+    """A number behind a word that takes names: 'breaker twelve', 'number four', 'circuits nine and eleven'."""
+    if not _before(board, ("not named",), first):
+        return
+    last = _name_ends(board, first, behind)
+    if last is not None:
+        board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _name_ends(board: Board, first: int, behind: int) -> int | None:
+    """Return the last token of a name's number; none when the words are an amount of their own."""
+    unit = unit_at(board, behind) is not None
+    ways = groupings(Reader(board.pieces), first, behind, keep=10)
+    if not unit:
+        return behind - 1
+    for way in ways:
+        if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
+            return way.numbers[0].last
+    return None
+
+
+def claim_counts(board: Board) -> None:
+    """Numbers of things and sizes of parts: 'four screws', 'three eighths line', 'two by four'."""
+    free = [owner is None for owner in board.owner]
+    for first, behind in runs(board.pieces, free):
+        if unit_at(board, behind, close=False) is not None and not _size_unit(board, behind):
+            continue
+        place = _size_unit(board, behind) or behind
+        if _behind(board, ("not counted",), place) and place == behind:
+            board.claim("no reading", first, behind - 1, "count", "a number of things")
+        elif _behind(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):
+            board.claim("no reading", first, place - 1, "size", "size of a part")
+
+
+def _size_unit(board: Board, at: int) -> int | None:
+    """The token behind a unit of size ('inch', 'ton', 'pound', 'gauge') when a part follows."""
+    if board.word(at) in table("not_readings")["size_units"] and board.starts("not sized", at + 1):
+        return at + 1
+    return None
+
+
+def _is_size(board: Board, first: int, behind: int) -> bool:
+    """Fractions of an inch and plain voltages or numbers in front of a part: 'seven eighths suction', 'two twenty unit'."""
+    hit = board.starts("not sized", behind)
+    nominal = board.starts("not nominal", behind)
+    fraction = any(
+        piece.text in table("numbers")["fractions"] or piece.text == "/" for piece in board.pieces[first:behind]
+    )
+    return hit is not None and (fraction or nominal is not None)

@@ -1,0 +1,37 @@
+"""Sentences for a field of the record, and hazardous work announced."""
+
+from __future__ import annotations
+
+from journal.domain.ids import new_id
+from journal.domain.visit import Note
+from journal.interpret.board import Board, Hit
+from journal.interpret.evidence import words_from
+from journal.interpret.vocabulary import table
+
+
+def note_of(board: Board) -> tuple[Note, int, bool] | None:
+    """Return the note an utterance holds, the token it begins at, and whether its numbers are withheld."""
+    hits = [hit for hit in board.found("notes", free=False) if not _inside_amount(board, hit)]
+    if not hits:
+        return None
+    hit = min(hits, key=lambda hit: (list(table("notes")).index(hit.name), hit.first))
+    last = len(board.pieces) - 1
+    evidence = words_from(board, hit.first, last)
+    body = table("notes")[hit.name]
+    return Note(hit.name, evidence.said, evidence, new_id()), hit.first, bool(body.get("withhold"))
+
+
+def _inside_amount(board: Board, hit: Hit) -> bool:
+    owner = board.owner[hit.first]
+    return owner is not None and owner.label in ("amount", "correction")
+
+
+def steps_of(board: Board) -> tuple[str, ...]:
+    """Return the topics of hazardous work that an utterance announces."""
+    found: list[str] = []
+    for topic in table("steps"):
+        hits = board.hits.get(f"steps {topic}", ())
+        never = board.hits.get(f"no steps {topic}", ())
+        if any(not any(n.first <= hit.first and hit.last <= n.last for n in never) for hit in hits):
+            found.append(topic)
+    return tuple(found)

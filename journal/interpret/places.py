@@ -1,0 +1,161 @@
+"""Which place, points and kind word belong to which number.
+
+A number takes what was named before it since the number before; else what is tied to it behind ('... on the discharge');
+the numbers of one list share what their first or last one has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from journal.interpret.amounts import tails
+from journal.interpret.board import Board, Claim, spans_of
+from journal.interpret.numbers import SEPARATORS
+from journal.interpret.vocabulary import table
+
+FAR_LINKS = 5  # words that may stand between a number and the place tied to it
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """What a number is tied to and how: ``before``, ``behind`` or ``list``."""
+
+    claim: Claim
+    how: str
+
+
+def claim_components(board: Board) -> None:
+    """Claim the parts and places named; 'start relay coil' is one part, the coil is of the relay."""
+    data = table("components")
+    before: Claim | None = None
+    beyond = spans_of(tails(board))
+    for hit in board.found("components"):
+        if not beyond.isdisjoint(range(hit.first, hit.last + 1)):
+            continue
+        generic = data[hit.name].get("generic") or data[hit.name].get("weak")
+        if before is not None and generic and before.last + 1 == hit.first:
+            claim = Claim("component", before.first, hit.last, before.value, before.rule)
+            board.release(before)
+            before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
+            continue
+        before = board.claim("component", hit.first, hit.last, hit.name, "part or place")
+
+
+def lists_of(board: Board, items: Sequence[Claim]) -> list[int]:
+    """Return for each item the number of its list: neighbours parted by list words only."""
+    numbers: list[int] = []
+    for place, item in enumerate(items):
+        if place and _listed(board, items[place - 1], item):
+            numbers.append(numbers[-1])
+        else:
+            numbers.append(place)
+    return numbers
+
+
+def _listed(board: Board, before: Claim, item: Claim) -> bool:
+    between = range(before.last + 1, item.first)
+    words = set(table("hedges")["listed"]) | SEPARATORS | {"/", "all", "about"}
+    return all(board.word(place) in words and board.owner[place] is None for place in between) and len(between) <= 3
+
+
+def bind(
+    board: Board,
+    items: Sequence[Claim],
+    claims: Sequence[Claim],
+    lists: Sequence[int],
+    choose: Callable[[Sequence[Claim]], Claim] = lambda window: window[-1],
+) -> list[Bound | None]:
+    """Tie each item to one of ``claims``; ``choose`` picks among several named before it."""
+    bound: list[Bound | None] = [None] * len(items)
+    used: set[int] = set()
+    for place, item in enumerate(items):
+        after = items[place - 1].last if place else -1
+        window = [c for c in claims if after < c.first and c.last < item.first and id(c) not in used]
+        if window:
+            bound[place] = Bound(choose(window), "before")
+            continue
+        if place and lists[place] == lists[place - 1] and bound[place - 1] is not None:
+            before = bound[place - 1]
+            bound[place] = Bound(before.claim, "list") if before is not None else None
+            continue
+        behind = _tied_behind(board, items, place, claims, lists)
+        if behind is not None:
+            used.add(id(behind))
+            bound[place] = Bound(behind, "behind")
+    _share_backwards(items, lists, bound)
+    return bound
+
+
+def _tied_behind(
+    board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], lists: Sequence[int]
+) -> Claim | None:
+    item = items[place]
+    end = items[place + 1].first if place + 1 < len(items) else len(board.pieces)
+    for claim in claims:
+        if not (item.last < claim.first and claim.last < end):
+            continue
+        between = [board.word(at) for at in range(item.last + 1, claim.first) if _plain(board, at)]
+        if not _ties(between) and not (
+            claim.label == "points" and board.text(claim.first, claim.first) in ("from", "between", "across", "to")
+        ):
+            return None
+        if len(between) > FAR_LINKS:
+            return None
+        tied = any(word in table("unsaid")["prepositions"] for word in between)
+        if not tied and end < len(board.pieces) and _belongs_ahead(board, items, place, claims, claim):
+            return None
+        return claim
+    return None
+
+
+def _plain(board: Board, at: int) -> bool:
+    owner = board.owner[at]
+    return owner is None or owner.label not in ("component", "points", "equipment", "kind")
+
+
+def _ties(between: Sequence[str]) -> bool:
+    data = table("unsaid")
+    links = set(data["links"]) | set(data["prepositions"])
+    return all(word in links for word in between)
+
+
+def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], claim: Claim) -> bool:
+    """Nothing ties the place to the number before it; it belongs to the number behind unless that has one of its own."""
+    following = items[place + 1]
+    if following.first - claim.last > 6:
+        return False
+    rest = [c for c in claims if c.first > following.last and c.label == claim.label]
+    if not rest or rest[0].first - following.last > 2:
+        return True
+    further = items[place + 2].first if place + 2 < len(items) else len(board.pieces)
+    return not (rest[0].last < further and rest[0].first - following.last <= claim.first - items[place].last)
+
+
+def _share_backwards(items: Sequence[Claim], lists: Sequence[int], bound: list[Bound | None]) -> None:
+    for place in range(len(items) - 2, -1, -1):
+        after = bound[place + 1]
+        if bound[place] is None and after is not None and lists[place] == lists[place + 1] and after.how != "before":
+            bound[place] = Bound(after.claim, "list")
+
+
+def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
+    """Return how to pick among several parts before a number: 'fuse in the disconnect' is the fuse."""
+    data: dict[str, Any] = table("components")
+    prepositions = {"in", "on", "of", "at", "by", "to", "from", "for", "near", "inside", "off"}
+    articles = {"the", "that", "this", "my", "top", "same", "bottom", "line", "load", "side"}
+
+    def choose(window: Sequence[Claim]) -> Claim:
+        chosen = window[-1]
+        for claim in reversed(window[:-1]):
+            between = [board.word(at) for at in range(claim.last + 1, chosen.first)]
+            tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
+            tied = tied and all(word in prepositions or word in articles for word in between)
+            if (tied and not data[claim.value].get("weak")) or (data[chosen.value].get("weak") and not between):
+                chosen = claim
+            else:
+                break
+        return chosen
+
+    return choose

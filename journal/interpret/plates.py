@@ -1,0 +1,64 @@
+"""Model and serial numbers spelled aloud: 'model w c four two b as in boy' is WC42B, always doubted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from journal.interpret.board import Board
+from journal.interpret.vocabulary import table
+
+LEAST = 3  # signs a plate number has at least
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """One spelled plate field: ``field`` is 'model' or 'serial'."""
+
+    field: str
+    text: str
+
+
+@cache
+def _signs() -> dict[str, str]:
+    numbers, plates = table("numbers"), table("plates")
+    signs = {word: str(value) for name in ("zeros", "digits", "teens", "tens") for word, value in numbers[name].items()}
+    return signs | plates["alphabet"] | plates["symbols"]
+
+
+def claim_plates(board: Board) -> None:
+    """Claim 'model ...' and 'serial ...' with the signs spelled behind them."""
+    for hit in board.found("plates model", "plates serial"):
+        text, last = _spelled(board, hit.last + 1)
+        if len(text) >= LEAST and any(sign.isdigit() for sign in text) and board.free(hit.first, last):
+            field = hit.context.split()[1]
+            board.claim("plate", hit.first, last, Plate(field, text), "spelled plate number")
+
+
+def _spelled(board: Board, at: int) -> tuple[str, int]:
+    """Return the signs spelled from a token on, and the last token of them."""
+    data, signs = table("plates"), _signs()
+    text, last, place = "", at - 1, at
+    while place < len(board.pieces) and board.owner[place] is None:
+        word, piece = board.word(place), board.pieces[place]
+        if word in table("numbers")["repeat"] and board.word(place + 1) in signs:
+            text += signs[board.word(place + 1)] * table("numbers")["repeat"][word]
+            last, place = place + 1, place + 2
+        elif (word in ("as", "like") and board.word(place + 1) == "in") or (word in ("like", "for") and text):
+            place += 3 if board.word(place + 1) == "in" else 2
+            last = place - 1
+        elif word in signs:
+            tens = table("numbers")["tens"]
+            if word in tens and board.word(place + 1) in table("numbers")["digits"]:
+                text += str(tens[word] + table("numbers")["digits"][board.word(place + 1)])
+                last, place = place + 1, place + 2
+            else:
+                text, last, place = text + signs[word], place, place + 1
+        elif piece.number is not None or (len(word) == 1 and word.isalnum()) or any(sign.isdigit() for sign in word):
+            text, last, place = text + piece.raw.upper(), place, place + 1
+        elif word in data["fillers"] or (piece.raw.isupper() and piece.raw.isalpha() and len(word) <= 4):
+            text += piece.raw if piece.raw.isupper() and word not in data["fillers"] else ""
+            place += 1
+        else:
+            break
+    return text.strip("-/"), min(last, len(board.pieces) - 1)

@@ -1,0 +1,239 @@
+"""Where numbers stand: measured, printed, expected, set; or in a supposition, a memory, a denial, and then no readings.
+
+A cue colours the numbers behind it until another cue, or until a new statement begins after a number was read under it.
+Cues marked ``clause`` colour their whole clause, cues marked ``before`` also the number right before them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from journal.domain.reading import Role
+from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.vocabulary import table
+
+WITHHELD = ("supposed", "memory", "negated")
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """How one number stands: its role, or why it is no reading; ``condition`` such as 'locked rotor'."""
+
+    role: Role = Role.MEASURED
+    withheld: str | None = None
+    said: bool = False
+    acted: bool = False
+    condition: str | None = None
+    cue: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Cue:
+    first: int
+    last: int
+    name: str
+    form: str
+
+
+def stands_of(
+    board: Board, items: Sequence[Claim], role: Role | None = None, withheld: str | None = None
+) -> list[Stand]:
+    """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance before."""
+    cues = _cues(board, items)
+    walls = clause_starts(board)
+    stands: list[Stand] = []
+    for place, item in enumerate(items):
+        stands.append(_stand(board, items, place, cues, walls, role, withheld))
+    return _spread(board, items, _reach_back(board, items, stands))
+
+
+def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
+    inside = {place for item in items for place in range(item.first, item.last + 1)}
+    taken = {
+        place
+        for claim in board.claims
+        if claim.label in ("correction", "points", "refrigerant", "plate", "equipment")
+        for place in range(claim.first, claim.last + 1)
+    }
+    hits = [
+        hit
+        for context in ("roles resumed", "roles")
+        for hit in board.hits.get(context, ())
+        if inside.isdisjoint(range(hit.first, hit.last + 1))
+    ]
+    hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1))]
+    hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
+    chosen: list[Hit] = []
+    used: set[int] = set()
+    for hit in hits:
+        span = set(range(hit.first, hit.last + 1))
+        if used.isdisjoint(span):
+            used |= span
+            chosen.append(hit)
+    return [_Cue(h.first, h.last, h.name, board.text(h.first, h.last)) for h in sorted(chosen, key=lambda h: h.first)]
+
+
+def clause_starts(board: Board) -> list[int]:
+    """Return the tokens at which a new clause begins; 0 is always one."""
+    words = table("clauses")
+    starts = [0]
+    for at in range(1, len(board.pieces)):
+        word, before = board.word(at), board.word(at - 1)
+        owner = board.owner[at - 1]
+        if (before in words["stops"] and owner is None) or (word in words["strong"] and not (board.owner[at] is not None and board.owner[at].label == "amount")) or (word == "and" and board.owner[at] is None and _opens_statement(board, at + 1)):
+            starts.append(at)
+    return starts
+
+
+def _opens_statement(board: Board, at: int) -> bool:
+    words = table("clauses")
+    if board.word(at) in words["subjects"]:
+        return True
+    if board.word(at) in ("the", "that", "this", "my", "on", "at", "across"):
+        at += 1
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return (
+        owner is not None
+        and owner.label in ("component", "points", "equipment")
+        and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+    )
+
+
+def clause_of(walls: Sequence[int], at: int) -> int:
+    """Return the number of the clause a token is in."""
+    return sum(1 for wall in walls if wall <= at) - 1
+
+
+def _stand(
+    board: Board,
+    items: Sequence[Claim],
+    place: int,
+    cues: Sequence[_Cue],
+    walls: Sequence[int],
+    role: Role | None,
+    withheld: str | None,
+) -> Stand:
+    item = items[place]
+    own = clause_of(walls, item.first)
+    whole = _whole_clause(board, cues, walls, own, item)
+    if whole is not None:
+        return whole
+    state = Stand(role or Role.MEASURED, withheld, said=role is not None)
+    state_at, consumed = -1, 0
+    for at in range(item.first):
+        for cue in (cue for cue in cues if cue.first == at):
+            state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, 0
+        if at in walls and at > 0 and at > state_at:
+            if state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed)):
+                state = Stand()
+        if (
+            state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
+            and consumed
+            and _new_statement(board, at, state)
+        ):
+            state, consumed = Stand(), 0
+        if state.withheld in ("negated",) and consumed:
+            state, consumed = Stand(), 0
+        if any(other.last == at for other in items[:place]):
+            consumed += 1
+    return state
+
+
+def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
+    if cue.name == "resumed":
+        plainly = cue.form in table("roles")["measured"]["forms"]
+        if state.withheld or plainly or (state.role is not Role.MEASURED and consumed):
+            return Stand(said=True, cue=cue.form)
+        return state
+    if cue.name in WITHHELD:
+        return Stand(state.role, cue.name, said=True, cue=cue.form)
+    if state.withheld in ("supposed", "memory"):
+        return (
+            state
+            if cue.name == "measured" or not consumed
+            else Stand(Role(cue.name) if cue.name != "acted" else Role.MEASURED, said=True, cue=cue.form)
+        )
+    if cue.name == "acted":
+        return Stand(Role.MEASURED, said=True, acted=True, cue=cue.form)
+    if cue.name == "measured":
+        if cue.form in table("roles")["measured"]["faint"] and state.role is not Role.MEASURED and not consumed:
+            return state
+        return Stand(Role.MEASURED, said=True, condition=state.condition if not consumed else None, cue=cue.form)
+    condition = table("roles")["nameplate"]["condition"].get(cue.form) if cue.name == "nameplate" else None
+    return Stand(Role(cue.name), said=True, condition=condition, cue=cue.form)
+
+
+def _whole_clause(board: Board, cues: Sequence[_Cue], walls: Sequence[int], own: int, item: Claim) -> Stand | None:
+    """A cue that colours its whole clause, wherever the number stands in it."""
+    for name in ("supposed", "memory"):
+        forms = set(table("roles")[name]["clause"])
+        for cue in cues:
+            if cue.name == name and cue.form in forms and clause_of(walls, cue.first) == own and cue.first > item.last:
+                between = [c for c in cues if c.name == "resumed" and item.last < c.first < cue.first]
+                if not between and not _own_statement(board, item, cue):
+                    return Stand(withheld=name, said=True, cue=cue.form)
+    return None
+
+
+def _own_statement(board: Board, item: Claim, cue: _Cue) -> bool:
+    """The number's statement is over before the cue: something else begins in between ('... it'd be')."""
+    return (
+        any(board.word(place) in table("clauses")["subjects"] for place in range(item.last + 1, cue.first))
+        and cue.first - item.last > 2
+    )
+
+
+def _ends_supposition(board: Board, at: int, consumed: int) -> bool:
+    return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+
+
+def _new_statement(board: Board, at: int, state: Stand) -> bool:
+    """After a number was read under a cue, 'it's', 'i've got' or a part with a verb begins a measured statement."""
+    if board.word(at) in table("clauses")["resuming"]:
+        return True
+    owner = board.owner[at]
+    if owner is None or owner.label not in ("component", "equipment") or owner.first != at:
+        return False
+    return board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+
+
+def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
+    """'two thirty on the tag': the cue stands behind its number, with no number right behind the cue."""
+    for place, item in enumerate(items):
+        behind = item.last + 1
+        for lead in range(3):
+            hit = board.starts("roles behind", behind + lead)
+            if hit is None or hit.name not in ("nameplate", "expected", "setting"):
+                if board.word(behind + lead) not in table("unsaid")["links"] + table("unsaid")["prepositions"]:
+                    break
+                continue
+            following = items[place + 1].first if place + 1 < len(items) else None
+            if (
+                following is not None
+                and following - hit.last <= 3
+                and board.text(hit.first, hit.last) in table("roles")["nameplate"]["quiet"]
+            ):
+                break
+            if stands[place].withheld is None:
+                form = board.text(hit.first, hit.last)
+                condition = table("roles")["nameplate"]["condition"].get(form)
+                stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
+            break
+    return stands
+
+
+def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
+    """A cue behind the last number of a list holds for the list."""
+    for place in range(len(items) - 2, -1, -1):
+        this, after = items[place], items[place + 1]
+        if this.label != "amount" or after.label != "amount" or this.value.run != after.value.run:
+            continue
+        if (
+            not stands[place].said
+            and stands[place + 1].said
+            and stands[place + 1].cue
+            and stands[place + 1].role is not Role.MEASURED
+        ):
+            stands[place] = stands[place + 1]
+    return stands

@@ -1,0 +1,67 @@
+"""What a meter shows without a number: open, shorted, continuity, nothing, present."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from journal.domain.kind import Kind
+from journal.domain.reading import State
+from journal.interpret.board import Board, Hit
+from journal.interpret.vocabulary import table
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One state as said; ``electrical`` forms count only for electrical parts or between points."""
+
+    state: State
+    kind: Kind
+    electrical: bool
+    form: str
+
+
+def claim_states(board: Board) -> None:
+    """Claim the phrases of ``states.toml``."""
+    for hit in board.found("states"):
+        body = table("states")[hit.name]
+        form = board.text(hit.first, hit.last)
+        electrical = form in body["electrical"]
+        kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
+        if electrical and _is_command(board, hit):
+            continue
+        board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
+    _claim_missing(board)
+
+
+def _claim_missing(board: Board) -> None:
+    """'no twenty four at the coil': the nominal voltage is absent."""
+    volts = set(table("unsaid")["nominal_volts"])
+    for claim in list(board.labelled("amount")):
+        amount = claim.value
+        before = claim.first - 1
+        if board.word(before) != "no" or board.owner[before] is not None or amount.value not in volts:
+            continue
+        if amount.unit not in (None, "volt") or board.word(claim.last + 1) not in table("unsaid")["prepositions"]:
+            continue
+        if any(other.last < before for other in board.labelled("amount")):
+            continue
+        board.release(claim)
+        board.claim(
+            "state",
+            before,
+            claim.last,
+            Shown(State.ABSENT, Kind.VOLTAGE, False, "no nominal voltage"),
+            "nominal voltage is missing",
+        )
+
+
+def _is_command(board: Board, hit: Hit) -> bool:
+    """'open the valve', 'close it': a verb with its object, no state."""
+    return (
+        (board.word(hit.last + 1) in ("the", "it", "that", "up", "til", "till", "until", "for")
+        and hit.first <= 1)
+        or (
+            board.word(hit.last + 1)
+            in ("the", "till", "drive", "circuit", "trip", "of", "run", "cycling", "cycle", "on")
+        )
+    )

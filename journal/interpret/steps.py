@@ -1,0 +1,115 @@
+"""The steps of understanding in their fixed order, as a spaCy pipeline.
+
+    document    heard words -> Doc, one token a word; phrases of the vocabulary found in one pass
+    corrections 'make that', 'scratch that'
+    plates      spelled model and serial numbers
+    refrigerants
+    equipment   machines and their numbers
+    names       numbers that name, date, time, price, dial
+    components  parts and places, longest first ('suction line' before 'line one')
+    points      pairs, groups, sides; their digits are gone before numbers are read
+    counts      numbers of things, sizes of parts
+    amounts     numbers with units, ranges, bounds
+    states      open, shorted, nothing, present
+    weak        'no', 'sorry', 'actually' before what was just claimed
+    kinds       'superheat', 'amps'
+    work        what was done, with its amounts
+
+Each claims words that no step before it took; ``assemble`` makes readings of the claims.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import TYPE_CHECKING
+
+from journal.domain.speech import Utterance
+from journal.interpret.amounts import claim_amounts, claim_bands
+from journal.interpret.board import Board, find_phrases
+from journal.interpret.context import Hints
+from journal.interpret.corrections import claim_strong_corrections, claim_weak_corrections
+from journal.interpret.document import Piece, pieces_of
+from journal.interpret.equipment import claim_equipment
+from journal.interpret.not_readings import claim_counts, claim_names, claim_pronouns
+from journal.interpret.places import claim_components
+from journal.interpret.plates import claim_plates
+from journal.interpret.points import claim_points
+from journal.interpret.refrigerants import claim_refrigerants
+from journal.interpret.states import claim_states
+from journal.interpret.work import claim_work
+
+if TYPE_CHECKING:
+    from spacy.language import Language
+    from spacy.tokens import Doc
+
+
+def claim_kinds(board: Board) -> None:
+    """Claim words for a kind of quantity that no unit or part took."""
+    for hit in board.found("kinds"):
+        board.claim("kind", hit.first, hit.last, hit.name, "kind of quantity")
+
+
+def _bands(board: Board) -> None:
+    claim_bands(board)
+
+
+def _amounts(board: Board) -> None:
+    claim_amounts(board)
+
+
+STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
+    ("corrections", claim_strong_corrections),
+    ("plates", claim_plates),
+    ("pronouns", claim_pronouns),
+    ("refrigerants", claim_refrigerants),
+    ("equipment", claim_equipment),
+    ("names", claim_names),
+    ("components", claim_components),
+    ("points", claim_points),
+    ("bands", _bands),
+    ("counts", claim_counts),
+    ("amounts", _amounts),
+    ("states", claim_states),
+    ("weak", claim_weak_corrections),
+    ("kinds", claim_kinds),
+    ("work", claim_work),
+)
+
+
+@cache
+def pipeline() -> Language:
+    """Return a blank English pipeline with the steps as its components; built once."""
+    import spacy
+    from spacy.language import Language
+    from spacy.tokens import Doc
+
+    if not Doc.has_extension("board"):
+        Doc.set_extension("board", default=None)
+    nlp = spacy.blank("en")
+    for name, step in STEPS:
+        Language.component(f"journal_{name}", func=_component(step))
+        nlp.add_pipe(f"journal_{name}")
+    return nlp
+
+
+def _component(step: Callable[[Board], None]) -> Callable[[Doc], Doc]:
+    def run(doc: Doc) -> Doc:
+        step(doc._.board)
+        return doc
+
+    return run
+
+
+def understand(utterance: Utterance, hints: Hints | None = None) -> Board:
+    """Return the board of an utterance with every claim made."""
+    from spacy.tokens import Doc
+
+    nlp = pipeline()
+    pieces: tuple[Piece, ...] = pieces_of(utterance)
+    doc = Doc(nlp.vocab, words=[piece.text for piece in pieces])
+    board = Board(utterance, pieces, find_phrases(doc), hints)
+    doc._.board = board
+    for _, component in nlp.pipeline:
+        doc = component(doc)
+    return board

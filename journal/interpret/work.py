@@ -1,0 +1,135 @@
+"""What was done: a verb with its part or its amount; promised, quoted and ordered work is marked as not done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from journal.domain.kind import Kind
+from journal.domain.unit_table import unit_table
+from journal.interpret.amounts import Amount, shared_unit
+from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.roles import clause_of, clause_starts
+from journal.interpret.vocabulary import table
+
+REACH = 9  # words between a verb and its part
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """One action with its parts or its amount."""
+
+    action: str
+    components: tuple[str, ...] = ()
+    amount: Amount | None = None
+    unit: str | None = None
+    done: bool = True
+
+
+def claim_work(board: Board) -> None:
+    """Claim the verbs of work with what they were done to."""
+    walls = clause_starts(board)
+    for contexts in (("work with_amount", "work behind"), ("work", "work base", "work standing")):
+        for hit in board.found(*contexts):
+            found = _done(board, hit, walls)
+            if found is not None and board.free(hit.first, hit.last):
+                board.claim("work", hit.first, hit.last, found, "work done" if found.done else "work promised")
+
+
+def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
+    body: dict[str, Any] = table("work")[hit.name]
+    form = board.text(hit.first, hit.last)
+    words = table("work")
+    before = _words_before(board, hit, walls)
+    if _said(before, words["denied"], 3) or _said(before, words["others"], 3):
+        if not _said(before, ["was told"], 3):
+            return None
+    standing = hit.context == "work standing"
+    promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
+    if hit.context == "work base" and not promised and not form.startswith("quote"):
+        return None
+    if _said(before, ["if"], 8):
+        return None
+    amount = _amount(board, hit) if body.get("amount") else None
+    if hit.context in ("work with_amount", "work behind") and (amount is None or _amount_is_taken(board, amount)):
+        return None
+    components = tuple(_parts(board, hit, walls, amount))
+    if body.get("only"):
+        components = tuple(name for name in components if name in body["only"])
+    if not components and not body.get("alone") and amount is None:
+        return None
+    done = not promised and not form.startswith("quote")
+    if amount is not None:
+        return Done(hit.name, (), amount, _unit(amount), done)
+    return Done(hit.name, components[:1] if body.get("amount") else components, None, None, done)
+
+
+def _words_before(board: Board, hit: Hit, walls: list[int]) -> list[str]:
+    start = walls[clause_of(walls, hit.first)]
+    return [board.word(place) for place in range(start, hit.first)]
+
+
+def _said(before: list[str], phrases: list[str], reach: int) -> bool:
+    """Return whether one of the phrases ends within the last ``reach`` words."""
+    text = f" {' '.join(before)} "
+    for phrase in phrases:
+        at = text.rfind(f" {phrase} ")
+        if at >= 0 and len(text[at + len(phrase) + 2 :].split()) < reach:
+            return True
+    return False
+
+
+def _amount(board: Board, hit: Hit) -> Amount | None:
+    ahead = hit.context != "work behind"
+    claims = [
+        claim for claim in board.labelled("amount") if (claim.first > hit.last if ahead else claim.last < hit.first)
+    ]
+    claims = claims[:1] if ahead else claims[-1:]
+    for claim in claims:
+        gap = claim.first - hit.last if ahead else hit.first - claim.last
+        if gap <= REACH and _unit(claim.value) is not None:
+            amount: Amount = claim.value
+            return amount
+    return None
+
+
+def _amount_is_taken(board: Board, amount: Amount) -> bool:
+    return any(claim.value.amount is amount for claim in board.labelled("work"))
+
+
+def _unit(amount: Amount) -> str | None:
+    """The unit of a mass; 'pounds' beside work is a mass."""
+    unit = amount.unit
+    if unit is not None and unit.startswith("shared"):
+        unit = next(
+            (when["unit"] for when in shared_unit(unit)["when"] if Kind.MASS in unit_table()[when["unit"]].kinds), None
+        )
+    return unit if unit is not None and Kind.MASS in unit_table()[unit].kinds else None
+
+
+def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> Iterator[str]:
+    """The parts behind the verb, joined by 'and'; the one before it when none is behind ('contactor's on order')."""
+    if amount is not None:
+        return
+    last: Claim | None = None
+    for claim in board.labelled("component"):
+        if claim.first <= hit.last:
+            continue
+        if last is None:
+            if claim.first - hit.last > REACH or any(board.starts("work", p) for p in range(hit.last + 1, claim.first)):
+                break
+        elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
+            break
+        yield claim.value
+        last = claim
+    if last is None:
+        names = [c.value for c in board.labelled("equipment") if 0 < c.first - hit.last <= 4]
+        if names and names[0].entry in ("condensing unit", "ice machine"):
+            yield names[0].entry
+            return
+        before = [
+            claim for claim in board.labelled("component") if claim.last < hit.first and hit.first - claim.last <= 5
+        ]
+        if before and (hit.context in ("work standing",) or board.word(hit.first - 1) in ("'s", "is", "was")):
+            yield before[-1].value
