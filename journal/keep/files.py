@@ -14,6 +14,7 @@ import os
 import re
 import shutil
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -29,6 +30,7 @@ if sys.platform != "win32":
 _CHUNK = 1 << 20
 #: kept free beside the files themselves, for rows, log and temporary pages
 SPARE_BYTES = 16 << 20
+_STALE_SECONDS = 3600
 _UNFIT = re.compile(r"[^A-Za-z0-9._-]+")
 
 
@@ -66,6 +68,10 @@ def arriving(folder: Path, files: Sequence[str], named: Named) -> Iterator[None]
 def sweep(folder: Path, named: Named) -> list[str]:
     """Remove what crashed arrivals left behind: their files that the database does not name.  Returns their paths."""
     gone: list[str] = []
+    for begun in (folder / "incoming").glob("*.part"):
+        with contextlib.suppress(FileNotFoundError):  # a note that never said anything, if it is not just being written
+            if time.time() - begun.stat().st_mtime > _STALE_SECONDS:
+                begun.unlink()
     for note in sorted((folder / "incoming").glob("*.json")):
         with contextlib.suppress(FileNotFoundError), note.open("r+", encoding="utf-8") as held:
             if _lock(held):  # else somebody is still at it

@@ -17,6 +17,7 @@ from typing import Any, TypeVar, Union
 
 T = TypeVar("T")
 _Turn = Callable[[Any], Any]
+_SCALARS = (str, int, float, bool)
 
 
 class NotPlain(ValueError):
@@ -25,6 +26,8 @@ class NotPlain(ValueError):
 
 def to_plain(value: Any, *, defaults: bool = False) -> Any:
     """Return ``value`` as JSON types; fields that hold their default are left out unless ``defaults``."""
+    if value is None or type(value) in _SCALARS:
+        return value
     if isinstance(value, Decimal | StrEnum):
         return str(value)
     if isinstance(value, tuple | list):

@@ -9,6 +9,9 @@ from journal.domain.verdict import Outcome
 from journal.errors import BadInput
 from journal.keep.overview import VisitSummary, summary
 
+#: cutting out the words around a place takes longer than finding it
+_MOST_SNIPPETS = 50
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
@@ -34,19 +37,26 @@ class Wanted:
 def find(connection: sqlite3.Connection, wanted: Wanted) -> list[VisitSummary]:
     """Return the visits that fit, the latest first.  Raises ``BadInput`` for a text without words."""
     conditions, values = _conditions(wanted)
-    query, found = "SELECT o.*, '' AS found FROM overview o", "1"
+    match = None
     if wanted.text is not None:
-        query = (
-            "SELECT o.*, snippet(findable, -1, '[', ']', '…', 12) AS found"
-            " FROM findable JOIN overview o ON o.visit = findable.rowid"
-        )
-        conditions.append("findable MATCH ?")
-        values.append(match_of(wanted.text))
-    where = " AND ".join(conditions) or found
+        match = match_of(wanted.text)
+        conditions.append("o.visit IN (SELECT rowid FROM findable WHERE findable MATCH ?)")
+        values.append(match)
+    where = " AND ".join(conditions) or "1"
     rows = connection.execute(
-        f"{query} WHERE {where} ORDER BY o.moment DESC, o.visit DESC LIMIT ?", [*values, wanted.limit or -1]
-    )
-    return [summary(row, row["found"]) for row in rows]
+        f"SELECT o.* FROM overview o WHERE {where} ORDER BY o.moment DESC, o.visit DESC LIMIT ?",
+        [*values, wanted.limit or -1],
+    ).fetchall()
+    return [
+        summary(row, _snippet(connection, match, row["visit"]) if match and place < _MOST_SNIPPETS else "")
+        for place, row in enumerate(rows)
+    ]
+
+
+def _snippet(connection: sqlite3.Connection, match: str, visit: int) -> str:
+    """The words around the place where a visit was found."""
+    asked = "SELECT snippet(findable, -1, '[', ']', '…', 12) FROM findable WHERE findable MATCH ? AND rowid = ?"
+    return str(connection.execute(asked, [match, visit]).fetchone()[0])
 
 
 def match_of(text: str) -> str:
