@@ -11,31 +11,31 @@ from itertools import groupby
 
 from journal.domain.reading import Phase, Reading, Role
 from journal.domain.speech import Utterance
-from journal.domain.verdict import Limit, Outcome, Verdict
+from journal.domain.verdict import Outcome, Verdict
 from journal.domain.visit import Finding, Visit, WorkDone
 from journal.present import wording
 from journal.present.compose_frame import attachment_text, blanked_text, machines_of, people_of
-from journal.present.limit_bar import Bar, bars_of
+from journal.present.compose_verdicts import causes_of, cautions_of, left_behind, verdict_line, worst_first
 from journal.present.page import Audience, Change, Heard, Moment, Page, ReadingLine, Said, VerdictLine
 
 #: topics of notes a customer may read; anything else is internal
 CUSTOMER_TOPICS = ("complaint", "conclusion", "recommendation", "follow-up", "follow up", "how it was left")
-_WORST_FIRST = ("outside", "marginal", "undetermined", "within")
 FOLLOW_UP_TOPICS = ("conclusion", "recommendation", "follow-up", "follow up")
 
 
 def page_of(visit: Visit, audience: Audience = "office") -> Page:
     """Return a visit's page for one audience."""
     customer = audience == "customer"
-    lines = {reading.id or f"#{n}": _reading_line(reading, n, customer) for n, reading in enumerate(visit.readings)}
+    drawn = [_visit_line(reading, n, visit, customer) for n, reading in enumerate(visit.readings)]
+    lines = {line.id: line for line in drawn}
     kept = [
         (reading, line)
-        for reading, line in zip(visit.readings, lines.values(), strict=False)
+        for reading, line in zip(visit.readings, drawn, strict=True)
         if not (customer and (reading.withdrawn or reading.role is Role.EXPECTED))
     ]
     on_plate = [(r, line) for r, line in kept if r.role is Role.NAMEPLATE]
     taken = [(r, line) for r, line in kept if r.role is not Role.NAMEPLATE]
-    verdicts = _worst_first([_verdict_line(verdict, visit, lines, customer) for verdict in visit.verdicts])
+    verdicts = worst_first([verdict_line(verdict, visit, lines, customer) for verdict in visit.verdicts])
     return Page(
         audience=audience,
         code=visit.code,
@@ -49,13 +49,13 @@ def page_of(visit: Visit, audience: Audience = "office") -> Page:
         found=tuple(line for r, line in taken if r.phase is Phase.AS_FOUND),
         findings=tuple(_finding(finding, customer) for finding in visit.findings),
         verdicts=tuple(line for line in verdicts if line.outcome != Outcome.UNDETERMINED.value),
-        causes=() if customer else tuple((d.title, d.because, d.confirm, d.proposed_by) for d in visit.diagnoses),
+        causes=causes_of(visit, customer),
         work=tuple(_work(work, customer) for work in visit.work if work.done),
         left=tuple(line for r, line in taken if r.phase is Phase.AS_LEFT),
         notes=_other_notes(visit, customer),
         follow_up=_notes(visit, FOLLOW_UP_TOPICS, customer),
         to_do=tuple(_work(work, customer) for work in visit.work if not work.done),
-        cautions=_left_behind(visit) if customer else _cautions(visit, verdicts),
+        cautions=left_behind(visit) if customer else cautions_of(visit, verdicts),
         undetermined=tuple(line for line in verdicts if line.outcome == Outcome.UNDETERMINED.value),
         to_hear=tuple(line for _, line in kept if line.doubtful),
         attachments=() if customer else tuple(attachment_text(attachment) for attachment in visit.attachments),
@@ -75,7 +75,7 @@ def verdict_lines(verdicts: tuple[Verdict, ...], readings: tuple[Reading, ...] =
     """Return verdicts that belong to no visit yet as lines."""
     visit = Visit(id="", code="", readings=readings, verdicts=verdicts)
     lines = {r.id: line for r, line in zip(readings, reading_lines(readings), strict=True)}
-    return tuple(_verdict_line(verdict, visit, lines, False) for verdict in verdicts)
+    return tuple(verdict_line(verdict, visit, lines, False) for verdict in verdicts)
 
 
 def _moment(part: object, customer: bool) -> Moment | None:
@@ -109,63 +109,21 @@ def _reading_line(reading: Reading, place: int, customer: bool) -> ReadingLine:
     )
 
 
-def _verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine], customer: bool) -> VerdictLine:
-    overruled = [c for c in visit.corrections if c.target == verdict.id and c.field in ("outcome", "verdict")]
-    last = overruled[-1] if overruled else None
-    word = wording.outcome_text(verdict.outcome, verdict.authority)
-    outcome = verdict.outcome.value
-    if last and customer:
-        word = f"{last.after} (by {last.by})"
-        outcome = last.after if last.after in _WORST_FIRST else outcome
-    doubt = ""
-    if verdict.rests_on_doubt:
-        doubt = "rests on a reading that needs listening" if not customer else "rests on a number still to be confirmed"
-        if verdict.doubt_note and not customer:
-            doubt += f": {verdict.doubt_note}"
-    machine = verdict.equipment if len(visit.equipment) > 1 else None
-    where = [machine, verdict.component, verdict.phase if verdict.phase != "as found" else None]
-    return VerdictLine(
-        id=verdict.id,
-        title=verdict.title or verdict.check,
-        outcome=outcome,
-        word=word,
-        plain=verdict.plain,
-        formula="" if customer else verdict.formula,
-        value=wording.measure_text(None if verdict.value is None else wording.rounded(verdict.value), verdict.unit),
-        limits=tuple(_limit(limit, bar, customer) for limit, bar in bars_of(verdict)),
-        source="" if customer or any(verdict.source in limit.source for limit in verdict.limits) else verdict.source,
-        cautions=() if customer else verdict.cautions,
-        rests_on=tuple(lines[i] for i in verdict.readings if i in lines),
-        missing=verdict.missing,
-        doubt=doubt,
-        where=", ".join(part for part in where if part),
-        overruled=f"overruled by {last.by}: {last.after}, because {last.why}" if last and not customer else "",
-    )
+def _visit_line(reading: Reading, place: int, visit: Visit, customer: bool) -> ReadingLine:
+    line = _reading_line(reading, place, customer)
+    changed = "" if customer else _corrected(reading, visit)
+    return replace(line, circumstances="; ".join(part for part in (line.circumstances, changed) if part))
 
 
-def _worst_first(lines: list[VerdictLine]) -> list[VerdictLine]:
-    """Return verdicts, the worst first, with each caution beside the first one out of limits only.
-
-    A caution that is read ten times is read no more.
-    """
-    shown: set[str] = set()
-    kept = []
-    for line in sorted(lines, key=lambda line: _WORST_FIRST.index(line.outcome)):
-        mine = tuple(c for c in line.cautions if line.outcome == Outcome.OUTSIDE.value and c not in shown)
-        shown.update(mine)
-        kept.append(replace(line, cautions=mine))
-    return kept
-
-
-def _cautions(visit: Visit, lines: list[VerdictLine]) -> tuple[str, ...]:
-    """Return the cautions of the visit and of its verdicts, each once, save those that stand beside a verdict."""
-    beside = {caution for line in lines for caution in line.cautions}
-    every = [*visit.cautions, *(caution for verdict in visit.verdicts for caution in verdict.cautions)]
-    return tuple(caution for caution in dict.fromkeys(every) if caution not in beside)
-
-
-def _limit(limit: Limit, bar: Bar | None, customer: bool) -> tuple[str, str, Bar | None]:
-    return wording.limit_text(limit), "" if customer else wording.limit_source(limit), bar
+def _corrected(reading: Reading, visit: Visit) -> str:
+    """Return what people changed in a reading, or who added it."""
+    changes = [
+        f"{c.field} corrected by {c.by}, was {c.before or 'not given'}"
+        for c in visit.corrections
+        if reading.id and c.target == reading.id
+    ]
+    by_hand = [f"added {hearer}" for hearer in reading.heard_by if hearer.startswith("by hand")]
+    return "; ".join([*by_hand, *changes])
 
 
 def _notes(visit: Visit, topics: tuple[str, ...], customer: bool) -> tuple[Said, ...]:
@@ -211,26 +169,6 @@ def _heard(utterance: Utterance, visit: Visit) -> Heard:
     start, end = utterance.start, utterance.end
     clock = wording.clock(start) if end > 0 else "typed"
     return Heard(Moment(utterance.recording, start, end, clock, utterance.text), pieces)
-
-
-def _left_behind(visit: Visit) -> tuple[str, ...]:
-    """Return the hazards that stay: of verdicts out of limits that no later one of the same check and place mends."""
-    from journal.judge.cautions import topics
-
-    stays = {caution.text: caution.left_behind for caution in topics().values() if caution.left_behind}
-    mended = {
-        (v.check, v.equipment, v.component)
-        for v in visit.verdicts
-        if v.phase == Phase.AS_LEFT.value and v.outcome is Outcome.WITHIN
-    }
-    left = [
-        stays[caution]
-        for verdict in visit.verdicts
-        if verdict.outcome is Outcome.OUTSIDE and (verdict.check, verdict.equipment, verdict.component) not in mended
-        for caution in verdict.cautions
-        if caution in stays
-    ]
-    return tuple(dict.fromkeys(left))
 
 
 def _history(visit: Visit, lines: dict[str, ReadingLine]) -> tuple[Change, ...]:

@@ -80,6 +80,17 @@ class VerdictLine:
 
 
 @dataclass(frozen=True, slots=True)
+class CauseLine:
+    """What verdicts together point to; ``overruled`` is what a person says instead."""
+
+    title: str
+    because: str
+    confirm: str
+    proposed_by: str
+    overruled: str
+
+
+@dataclass(frozen=True, slots=True)
 class Said:
     """A sentence of the record with the moment it comes from, if it was spoken."""
 
@@ -132,7 +143,7 @@ class Page:
     found: tuple[ReadingLine, ...]
     findings: tuple[Said, ...]
     verdicts: tuple[VerdictLine, ...]
-    causes: tuple[tuple[str, str, str, str], ...]  # (title, because, what would confirm it, proposed by)
+    causes: tuple[CauseLine, ...]
     work: tuple[Said, ...]
     left: tuple[ReadingLine, ...]
     notes: tuple[tuple[str, tuple[Said, ...]], ...]  # (topic, sentences): not complaint, not follow-up

@@ -83,7 +83,7 @@ def show_visit(console: Console, visit: Visit) -> None:
     if page.nothing_read:
         found = [plain("No reading was understood in this visit.")]
     _section(console, "Readings as found", [*found, *sentence_rows(page.findings)])
-    causes: list[RenderableType] = [cause_block(*cause) for cause in page.causes]
+    causes: list[RenderableType] = [cause_block(cause) for cause in page.causes]
     _section(console, "Verdicts", [*(verdict_block(line, console) for line in page.verdicts), *causes])
     _section(console, "Work done", sentence_rows(page.work))
     _section(console, "As left", [reading_rows(plain_lines(page.left))] if page.left else [])

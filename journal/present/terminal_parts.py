@@ -13,7 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from journal.present.compose import plain_lines
-from journal.present.page import Machine, Moment, Page, ReadingLine, Said, VerdictLine
+from journal.present.page import CauseLine, Machine, Moment, Page, ReadingLine, Said, VerdictLine
 from journal.present.text_bar import text_bar
 from journal.present.wording import printable
 
@@ -123,11 +123,12 @@ def verdict_block(line: VerdictLine, console: Console) -> RenderableType:
     return Group(head, Padding(Group(*parts), (0, 0, 1, 4)))
 
 
-def cause_block(title: str, because: str, confirm: str, proposed_by: str) -> RenderableType:
-    text = Text.assemble(("points to ", QUIET), (printable(title), "bold"), printable(f": {because}"))
-    return Group(
-        text, Padding(plain(f"to confirm: {confirm} (proposed by {proposed_by}; the technician decides)"), (0, 0, 1, 4))
-    )
+def cause_block(cause: CauseLine) -> RenderableType:
+    head = Text.assemble(("points to ", QUIET), (printable(cause.title), "bold"), printable(f": {cause.because}"))
+    notes = [plain(f"to confirm: {cause.confirm} (proposed by {cause.proposed_by}; the technician decides)")]
+    if cause.overruled:
+        notes.append(plain(cause.overruled, "italic"))
+    return Group(head, Padding(Group(*notes), (0, 0, 1, 4)))
 
 
 def plain(text: str, style: str = "") -> Text:

@@ -13,6 +13,7 @@ import html5lib
 import pytest
 
 from journal.domain.reading import Phase
+from journal.domain.verdict import Diagnosis
 from journal.domain.visit import Visit, WorkDone
 from journal.errors import BadInput
 from journal.present.page import Audience
@@ -46,8 +47,6 @@ def test_every_visit_is_well_formed_and_loads_nothing(make: Callable[[], Visit],
     text = visit_html(make(), audience=audience)
     page = parsed(text)
     for element in page.iter():
-        if not isinstance(element.tag, str):
-            continue
         assert element.tag not in ("link", "iframe", "object", "embed", "img", "base", "form")
         for name, value in element.attrib.items():
             plain = str(name).rsplit("}", 1)[-1]
@@ -257,17 +256,46 @@ class TestCustomersCopy:
     def test_warns_of_a_number_that_is_not_sure(self) -> None:
         assert "not sure : still to be confirmed" in words(parsed(visit_html(self.visit(), audience="customer")))
 
-    def test_shows_the_verdict_of_the_person_who_overruled(self) -> None:
-        verdict = a_verdict("outside")
-        ruling = a_correction(
-            verdict.id, field="outcome", before="outside", after="within", why="meter was at the wrong place"
+    def test_shows_the_word_of_the_person_who_overruled(self) -> None:
+        verdict = a_verdict("outside", plain="It has to go.", value="1", unit="volt", limits=(a_limit("2"),))
+        cause = Diagnosis("compressor grounded", "few ohms", "a better test", id="d1")
+        rulings = (
+            a_correction(
+                verdict.id, field="overruled", before="out of limits", after="the motor is sound", why="wet leads"
+            ),
+            a_correction(
+                "d1", field="overruled", before="compressor grounded", after="wet terminal box", why="dried it"
+            ),
         )
-        visit = a_visit(verdict, ruling)
-        customer, office = (words(parsed(visit_html(visit, audience=a))) for a in ("customer", "office"))  # type: ignore[arg-type]
-        assert "within (by Ines Okafor)" in customer
-        assert "out of limits" not in customer
-        assert "out of limits" in office
-        assert "overruled by Ines Okafor: within, because meter was at the wrong place" in office
+        visit = a_visit(verdict, cause, *rulings)
+        customer = words(parsed(visit_html(visit, audience="customer")))
+        office = words(parsed(visit_html(visit)))
+        for shown in ("in Ines Okafor's judgement", "the motor is sound", "wet terminal box"):
+            assert shown in customer
+        for hidden in ("out of limits", "It has to go.", "compressor grounded", "wet leads"):
+            assert hidden not in customer
+        for shown in (
+            "out of limits",
+            "It has to go.",
+            "compressor grounded",
+            "overruled by Ines Okafor: the motor is sound",
+        ):
+            assert shown in office
+        assert "because wet leads" in office
+
+
+def test_readings_without_ids_keep_their_own_words() -> None:
+    readings = [
+        a_reading(volt=str(n), said=f"said {n}", id="-").with_(id="", heard_by=("by hand: me",)) for n in (1, 2)
+    ]
+    rows = by_class(parsed(visit_html(a_visit(*readings))), "reading")
+    assert ["1 V" in words(rows[0]), "said 2" in words(rows[1])] == [True, True]
+
+
+def test_a_corrected_reading_says_what_it_was_and_who_changed_it() -> None:
+    reading = a_reading(volt="50", heard_by=("by hand: Ruth Abara",))
+    page = words(parsed(visit_html(a_visit(reading, a_correction(reading.id, before="15", after="50")))))
+    assert "added by hand: Ruth Abara; value corrected by Ines Okafor, was 15" in page
 
 
 class TestSound:
