@@ -21,6 +21,7 @@ from journal.present.page import Audience, Change, Heard, Moment, Page, ReadingL
 #: topics of notes a customer may read; anything else is internal
 CUSTOMER_TOPICS = ("complaint", "conclusion", "recommendation", "follow-up", "follow up", "how it was left")
 FOLLOW_UP_TOPICS = ("conclusion", "recommendation", "follow-up", "follow up")
+MOST_OTHERS = 5  # other values shown beside a doubtful one; the rest is counted
 
 
 def page_of(visit: Visit, audience: Audience = "office") -> Page:
@@ -88,9 +89,10 @@ def _moment(part: object, customer: bool) -> Moment | None:
 
 def _reading_line(reading: Reading, place: int, customer: bool) -> ReadingLine:
     before, number, unit = wording.amount_parts(reading)
-    doubts: tuple[str, ...] = tuple(doubt.why for doubt in reading.doubts)
+    doubts = tuple(doubt.why.rstrip(". ") for doubt in reading.doubts)
     if customer and doubts:
         doubts = ("still to be confirmed",)
+    others = tuple(dict.fromkeys(wording.alternative_text(other, reading) for other in reading.alternatives))
     return ReadingLine(
         id=reading.id or f"n{place}",
         before=before,
@@ -102,9 +104,8 @@ def _reading_line(reading: Reading, place: int, customer: bool) -> ReadingLine:
         circumstances="; ".join(reading.conditions) if customer else wording.circumstances(reading),
         moment=_moment(reading, customer),
         doubts=doubts,
-        others=()
-        if customer
-        else tuple(dict.fromkeys(wording.alternative_text(other, reading) for other in reading.alternatives)),
+        others=() if customer else others[:MOST_OTHERS],
+        more=max(0, len(others) - MOST_OTHERS),
         withdrawn=reading.withdrawn,
     )
 

@@ -47,6 +47,7 @@ class ReadingLine:
     moment: Moment | None
     doubts: tuple[str, ...]
     others: tuple[str, ...]
+    more: int  # how many other values there are beside these
     withdrawn: bool
 
     @property

@@ -80,7 +80,8 @@ def doubt_rows(line: ReadingLine) -> list[RenderableType]:
         return [Padding(plain("withdrawn by the speaker: no measurement", "italic"), INDENT)]
     if not line.doubtful:
         return []
-    others = f"; may have been {' or '.join(line.others)}" if line.others else ""
+    more = f" or {line.more} more" if line.more else ""
+    others = f"; may have been {' or '.join(line.others)}{more}" if line.others else ""
     return [Padding(plain(f"needs listening: {'; '.join(line.doubts)}{others}", "italic"), INDENT)]
 
 

@@ -131,6 +131,12 @@ def test_doubt_is_told_in_words_with_its_alternatives_in_place() -> None:
     assert words(by_class(row, "other")[0]) == "50 V"
 
 
+def test_many_alternatives_are_counted_not_listed() -> None:
+    reading = a_reading(volt="15", doubt="Not sure.", maybe=tuple("12345678"))
+    (row,) = by_class(parsed(visit_html(a_visit(reading))), "doubtful")
+    assert "Not sure. May have been 1 V or 2 V or 3 V or 4 V or 5 V or 3 more" in words(row)
+
+
 def test_verdicts_show_word_shape_bar_sentence_formula_source_and_readings() -> None:
     reading = a_reading(volt="241", points="L1 L2")
     verdict = a_verdict(
