@@ -26,8 +26,11 @@ WITHIN, MARGINAL, OUTSIDE, UNDETERMINED = Outcome.WITHIN, Outcome.MARGINAL, Outc
 
 
 def pairs(*names: str) -> tuple[frozenset[str], ...]:
-    """Return sets of points from '``common run``': the order in which probes are named does not matter."""
-    return tuple(frozenset(name.split()) for name in names)
+    """Return sets of points from '``common run``': the order in which probes are named does not matter.
+
+    A point of two words is written with an underscore: ``line_side load_side``.
+    """
+    return tuple(frozenset(point.replace("_", " ") for point in name.split()) for name in names)
 
 
 @dataclass(frozen=True, slots=True)

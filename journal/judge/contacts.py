@@ -24,9 +24,9 @@ CONTROL = (
     "defrost timer",
     "overload",
 )
-ACROSS = (frozenset(), *pairs("L1 T1", "L2 T2", "L3 T3", "line side load side"))
+ACROSS = (frozenset(), *pairs("L1 T1", "L2 T2", "L3 T3", "line_side load_side"))
 LOADED = ("running", "load", "closed", "pulled in", "energized", "pulls in")
-_LINE = (*pairs("L1 L2", "L2 L3", "L1 L3", "line side"),)
+_LINE = (*pairs("L1 L2", "L2 L3", "L1 L3", "line_side"),)
 _RUNNING_AMPS = Need(
     Kind.CURRENT,
     "ampere",
@@ -205,7 +205,7 @@ CONTINUITY = Check(
             Kind.RESISTANCE,
             "ohm",
             "the resistance across the {component}, power off",
-            points=(*ACROSS, *pairs("terminal 1 terminal 2", "R Y", "R W", "R G")),
+            points=(*ACROSS, *pairs("terminal_1 terminal_2", "R Y", "R W", "R G")),
             states=True,
         )
     },
@@ -268,13 +268,13 @@ SIDES = Check(
             Kind.VOLTAGE,
             "volt",
             "the voltage on the line side of the {component}",
-            points=pairs("line side", "L1 L2 line side", "line side ground", "line side neutral"),
+            points=pairs("line_side", "L1 L2 line_side", "line_side ground", "line_side neutral"),
         ),
         "load side": Need(
             Kind.VOLTAGE,
             "volt",
             "the voltage on the load side of the {component}",
-            points=pairs("load side", "T1 T2 load side", "load side ground", "load side neutral"),
+            points=pairs("load_side", "T1 T2 load_side", "load_side ground", "load_side neutral"),
             states=True,
         ),
     },
@@ -337,7 +337,7 @@ FUSE = Check(
             Kind.VOLTAGE,
             "volt",
             "the voltage across the fuse",
-            points=pairs("line side load side", "L1 T1", "L2 T2", "L3 T3"),
+            points=pairs("line_side load_side", "L1 T1", "L2 T2", "L3 T3"),
         ),
         "line": _LINE_VOLTAGE,
         "load": _RUNNING_AMPS,

@@ -319,14 +319,14 @@ def _relay_check(name: str, title: str, points: str, key: str, ask: str) -> Chec
 RELAY_CONTACT = _relay_check(
     "start-relay-contact",
     "Contact of a potential relay",
-    "1 2|terminal1 terminal2",
+    "terminal_1 terminal_2|1 2",
     "start-relay.contact",
     "terminals 1 and 2 of the start relay",
 )
 RELAY_COIL = _relay_check(
     "start-relay-coil",
     "Coil of a potential relay",
-    "2 5|5 2",
+    "terminal_2 terminal_5|2 5",
     "start-relay.coil",
     "terminals 2 and 5 of the start relay",
 )

@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -90,6 +90,7 @@ class Entry:
         return not self.components or component in self.components
 
 
+@lru_cache(maxsize=1024)
 def words_of(equipment: Equipment | None) -> str:
     """Return what is known of a machine's sort, in lower case: its type, use, name and place."""
     if equipment is None:

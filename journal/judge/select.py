@@ -137,6 +137,8 @@ def cases(bench: Bench, check: Check) -> Iterable[Case]:
     if check.gather is not None:
         yield from (case for case in check.gather(bench, check) if almost(case))
         return
+    if not _possible(bench, check, EVERY):
+        return
     for component in check.each:
         if _possible(bench, check, component):
             for phase in bench.phases:
@@ -145,6 +147,7 @@ def cases(bench: Bench, check: Check) -> Iterable[Case]:
                     yield case
 
 
+EVERY = "=every"  # all the components a check is for
 _KEYS: dict[tuple[str, str | None], frozenset[Key]] = {}
 
 
@@ -153,7 +156,10 @@ def _keys(check: Check, component: str | None) -> frozenset[Key]:
     known = _KEYS.get((check.name, component))
     if known is None:
         wanted = [need for need in check.needs.values() if need.required and need.measured]
-        parts = {(need.kind, component if part == OWN else part) for need in wanted for part in need.components}
+        own = check.each if component == EVERY else (component,)
+        parts = {
+            (need.kind, p) for need in wanted for part in need.components for p in (own if part == OWN else (part,))
+        }
         known = _KEYS[check.name, component] = frozenset((kind, Role.MEASURED, part) for kind, part in parts)
     return known
 
