@@ -10,7 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Reading
 from journal.domain.verdict import Verdict
 from journal.judge import cautions
-from journal.judge.answers import undetermined, worst_of
+from journal.judge.answers import place, undetermined, worst_of
 from journal.judge.check import UNDETERMINED, Case, Decision
 from journal.judge.numbers import LARGEST, rounded, shown
 from journal.judge.refrigerants import NoSaturation
@@ -60,7 +60,7 @@ def decide(case: Case) -> Decision | None:
     found = [d for d in decisions if d is not None]
     if not found or len(found) < len(decisions):
         return None
-    if len({d.outcome for d in found}) > 1:
+    if len({(d.outcome, _side(d)) for d in found}) > 1:
         spread = ", ".join(case.show(slot) for slot in _ranged(case))
         return undetermined(
             case,
@@ -71,6 +71,12 @@ def decide(case: Case) -> Decision | None:
             authority=found[0].authority,
         )
     return worst_of(found)
+
+
+def _side(decision: Decision) -> str:
+    if decision.value is None or len(decision.limits) != 1 or decision.limits[0].unit != decision.unit:
+        return ""
+    return place(decision.value, decision.limits[0])[1]
 
 
 def _decide_one(case: Case) -> Decision | None:
