@@ -176,6 +176,8 @@ def almost(case: Case) -> bool:
     needs = case.check.needs
     required = [slot for slot, need in needs.items() if need.required]
     absent = [slot for slot in required if slot not in case.readings]
+    if not required:
+        return bool(case.readings)
     if len(absent) > case.check.almost or len(absent) == len(required):
         return False
     if not case.has(*case.check.trigger):
