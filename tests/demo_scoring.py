@@ -16,6 +16,7 @@ from journal.cli.demo import demo_visits
 from journal.domain.reading import Reading
 from journal.domain.speech import Utterance, utterance_of
 from journal.errors import BadInput
+from journal.pipeline import Rules, understand
 from journal.units import Amount, convert
 
 
@@ -171,32 +172,36 @@ def score(expected: Sequence[Expected], readings: Sequence[Reading]) -> Score:
     return result
 
 
-def hear_and_score() -> dict[str, Score]:
-    """Hear every demo recording with the carried model and score it; takes a few seconds."""
-    from journal.cli.hearing import load_model
+def hear_and_score(*, twice: bool) -> dict[str, Score]:
+    """Hear every demo recording with the carried model, ``twice`` with the second listener too, and score it."""
+    from journal.cli.hearing import load_model, load_second_listener
+    from journal.hear.second_listener import hear_again
     from journal.hear.vosk_recogniser import transcribe
-    from journal.pipeline import Rules, understand
 
     model = load_model(None)
+    second = load_second_listener("auto") if twice else None
     scores = {}
     for visit in load_demo():
         heard = list(transcribe(visit.recording, model))
+        if second:
+            heard += list(hear_again(visit.recording, heard, second))
         understanding = understand(heard, rules=Rules())
         scores[visit.folder.name] = score(visit.readings, understanding.interpretation.readings)
     return scores
 
 
 def main() -> None:
-    print("| visit | spoken readings | right | of these doubted | missed | wrong, doubted | wrong, not doubted |")
-    print("|---|---|---|---|---|---|---|")
-    scores = hear_and_score()
-    for name, s in scores.items():
-        counts = (s.spoken, s.right, s.right_doubted, len(s.missed), len(s.wrong_doubted), len(s.wrong_undoubted))
-        print(f"| {name} | " + " | ".join(map(str, counts)) + " |")
-    for name, s in scores.items():
+    names = ("visit", "listeners", "spoken readings", "right", "of these doubted", "missed", "wrong, doubted")
+    print(f"| {' | '.join(names)} | wrong, not doubted |")
+    print("|---|---|---|---|---|---|---|---|")
+    scores = {(name, n): s for n in (1, 2) for name, s in hear_and_score(twice=n == 2).items()}
+    for (name, listeners), s in sorted(scores.items()):
+        counts = (listeners, s.spoken, s.right, s.right_doubted, len(s.missed), len(s.wrong_doubted))
+        print(f"| {name} | " + " | ".join(map(str, (*counts, len(s.wrong_undoubted)))) + " |")
+    for (name, listeners), s in sorted(scores.items()):
         for title in ("missed", "misplaced", "wrong_doubted", "wrong_undoubted"):
             for entry in getattr(s, title):
-                print(f"{name}, {title.replace('_', ', ')}: {entry}")
+                print(f"{name}, {listeners}, {title.replace('_', ', ')}: {entry}")
 
 
 if __name__ == "__main__":

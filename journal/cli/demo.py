@@ -13,6 +13,7 @@ from journal.errors import BadInput
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from journal.hear.second_listener import SecondListener
     from journal.hear.vosk_recogniser import VoskModel
     from journal.pipeline import Rules
 
@@ -26,7 +27,7 @@ def demo_visits() -> list[Path]:
     return folders
 
 
-def run(folder: Path, model: VoskModel, rules: Rules, console: Console) -> int:
+def run(folder: Path, model: VoskModel, second: SecondListener | None, rules: Rules, console: Console) -> int:
     """Hear every demo visit into a store in ``folder``, show what came out, and write each record beside the store."""
     from journal.cli.hearing import progress_bar
     from journal.keep import Store
@@ -42,7 +43,9 @@ def run(folder: Path, model: VoskModel, rules: Rules, console: Console) -> int:
             frame = Frame(about["title"], about["technician"], about["site"])
             with progress_bar(quiet=False) as progress:
                 recording = visit_folder / "recording.opus"
-                visit = ingest([recording], store=store, model=model, rules=rules, frame=frame, progress=progress)
+                visit = ingest(
+                    [recording], store=store, model=model, second=second, rules=rules, frame=frame, progress=progress
+                )
             show_outcome(console, visit)
             records.mkdir(exist_ok=True)
             out = records / f"{visit_folder.name}.html"

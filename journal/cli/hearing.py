@@ -80,13 +80,15 @@ def run_ingest(arguments: argparse.Namespace) -> int:
     for file in arguments.files:
         _look_at(file)
     model = load_model(arguments.model or settings.model)
+    second = load_second_listener(settings.second_listener)
+    rules = rules_of(settings)
     visits = []
     with open_store(settings, create=True) as store:
         for group in groups:
             frame = Frame(arguments.title, arguments.technician or settings.technician, arguments.site, started)
             with progress_bar(quiet=arguments.json) as progress:
                 visit = ingest(
-                    group, store=store, model=model, rules=rules_of(settings), frame=frame, progress=progress
+                    group, store=store, model=model, second=second, rules=rules, frame=frame, progress=progress
                 )
             visits.append(visit)
             if not arguments.json:
@@ -157,8 +159,9 @@ def run_demo(arguments: argparse.Namespace) -> int:
     from journal.cli.demo import run
 
     store = arguments.store or Path(tempfile.mkdtemp(prefix="journal-demo-"))
-    rules = rules_of(load_settings(store=store))
-    return run(store, load_model(arguments.model), rules, console())
+    settings = load_settings(store=store)
+    second = load_second_listener(settings.second_listener)
+    return run(store, load_model(arguments.model), second, rules_of(settings), console())
 
 
 def load_model(name: str | None) -> VoskModel:

@@ -132,18 +132,30 @@ def _confirmed(ours: Reading, other: Reading) -> Reading:
 
 
 def _differing(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
-    """What stands between two agreements: pairs of one quantity differ, the rest one listener heard alone."""
+    """What stands between two agreements: pairs that can be the same words differ, the rest one listener heard alone."""
     merged: list[Reading] = []
     left = list(theirs)
     for ours in mine:
-        standing = (other for other in left if other.kind == ours.kind and not other.withdrawn and not ours.withdrawn)
-        partner = next(standing, None)
-        if partner is None:
+        partner = max(left, key=lambda other: _likeness(ours, other), default=None)
+        if partner is None or not _likeness(ours, partner):
             merged.append(_alone(ours, "Only the first listener heard it."))
             continue
-        left.remove(partner)
+        for passed in left[: left.index(partner)]:
+            merged.append(_alone(passed, "Only the second listener heard it."))
+        left = left[left.index(partner) + 1 :]
         merged.append(_one_of(ours, partner))
     return merged + [_alone(other, "Only the second listener heard it.") for other in left]
+
+
+def _likeness(one: Reading, other: Reading) -> int:
+    """How likely two readings that differ come from the same words; 0 is not at all."""
+    if one.withdrawn or other.withdrawn:
+        return 0
+    if one.value is not None and one.value == other.value:
+        return 3
+    same_kind = one.kind == other.kind
+    related = kind_of_difference(one, other) in ("decimal point", "teen or ty", "missing digits")
+    return 2 * (related and one.value is not None) + same_kind
 
 
 def _one_of(ours: Reading, other: Reading) -> Reading:

@@ -86,3 +86,16 @@ def test_findings_of_both_are_listed_once() -> None:
 def test_kinds_of_difference(one: str, other: str, name: str) -> None:
     assert kind_of_difference(ohms(one), ohms(other)) == name
     assert kind_of_difference(ohms(other), ohms(one)) == name
+
+
+def test_the_same_number_with_another_unit_is_one_reading_that_differs() -> None:
+    other = ohms("36", by="second", kind=Kind.TEMPERATURE, unit="degF")
+    (reading,) = merged([ohms("36")], [other])
+    assert [(a.value, a.unit, a.kind) for a in reading.alternatives] == [(Decimal(36), "degF", Kind.TEMPERATURE)]
+    assert "(unit)" in reading.doubts[-1].why
+
+
+def test_contained_digits_pair_across_kinds() -> None:
+    other = ohms("122", by="second", kind=Kind.PRESSURE, unit="psi")
+    (reading,) = merged([ohms("22")], [other])
+    assert reading.alternatives[0].value == 122
