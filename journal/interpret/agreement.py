@@ -132,7 +132,7 @@ def _confirmed(ours: Reading, other: Reading) -> Reading:
 
 
 def _differing(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
-    """What stands between two agreements: pairs that can be the same words differ, the rest one listener heard alone."""
+    """What stands between two agreements: what can be the same words is paired, the rest one listener heard alone."""
     merged: list[Reading] = []
     left = list(theirs)
     for ours in mine:
