@@ -7,7 +7,6 @@ from dataclasses import replace
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import can_measure, unit_table
-from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
 from journal.interpret.corrections import SKIPPED
@@ -69,8 +68,8 @@ def _unit_behind(board: Board, cue: Claim) -> str | None:
     at = cue.last + 1
     while at < len(board.pieces) and board.owner[at] is None and board.word(at) in SKIPPED:
         at += 1
-    unit = unit_at(board, at, close=False)
-    return unit[0] if unit and unit[0] in unit_table() else None
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return owner.value if owner is not None and owner.label == "corrected unit" and owner.value in unit_table() else None
 
 
 def _amend_unit(context: Context, target: Draft, unit: str) -> None:

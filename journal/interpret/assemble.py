@@ -14,25 +14,26 @@ from typing import Any
 from journal.domain.ids import new_id
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt, Phase, Reading, Role, State, Trend
-from journal.interpret.amounts import Amount, unit_body
+from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import conditions_of, is_drop, mode_set, phases_of, trends_of
 from journal.interpret.context import Context, Draft
-from journal.interpret.durations import HELD, duration_use
+from journal.interpret.durations import HELD, duration_use, held_seconds
 from journal.interpret.evidence import evidence_of
-from journal.interpret.markings import Part, capacitor_markings, gauge_pairs, is_tolerance
+from journal.interpret.markings import Part, capacitor_markings, gauge_pairs, jug_weight
 from journal.interpret.numbers import Reader
-from journal.interpret.places import Bound, bind, choose_component, lists_of
+from journal.interpret.places import Bound, bind, choose_component, choose_kind, lists_of, only_where
 from journal.interpret.points import Points, pairs_of
 from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand, clause_of, clause_starts, stands_of
 from journal.interpret.states import Shown
-from journal.interpret.unsaid import Quantity, Surroundings, quantity_of
+from journal.interpret.unsaid import Quantity, Surroundings, control_words, quantity_of
 from journal.interpret.vocabulary import table
 from journal.interpret.withholding import no_reading
 
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
+CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
 
 
 @dataclass(slots=True)
@@ -58,9 +59,12 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     items = list(board.labelled("amount", "state"))
     lists = lists_of(board, items)
     stands = stands_of(board, items, context.role, context.withheld)
-    components = bind(board, items, list(board.labelled("component")), lists, choose_component(board))
+    named_parts = list(board.labelled("component", "kind"))
+    parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
+    components = bind(board, items, parts_said, lists, choose_component(board))
+    _share_settings(board, items, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
-    kinds = bind(board, items, list(board.labelled("kind")), lists)
+    kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
     machines = bind(board, items, list(board.labelled("equipment")), lists)
     phases, context.phase = phases_of(board, items, context.phase)
     named = [bound.claim.value if bound else None for bound in components]
@@ -74,6 +78,15 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
         clause_starts(board),
     )  # fmt: skip
+
+
+def _share_settings(board: Board, items: Sequence[Claim], stands: Sequence[Stand], components: list[Bound | None]) -> None:
+    """'cut in twenty eight cut out twelve on the low pressure control': the control behind is of both."""
+    for place in range(len(items) - 2, -1, -1):
+        after = components[place + 1]
+        if components[place] is None and after is not None and after.how in ("behind", "list"):
+            if stands[place].role is stands[place + 1].role is Role.SETTING:
+                components[place] = Bound(after.claim, "list")
 
 
 def assemble(board: Board, context: Context) -> None:
@@ -94,6 +107,7 @@ def assemble(board: Board, context: Context) -> None:
             for draft in _drafts(sentence, what, context):
                 finish_cue(context, draft, board)
                 context.drafts.append(draft)
+                context.waits = context.waits and draft.said_component is False and draft.reading.component != context.component
         elif label == "correction":
             apply_cue(context, what, board)
         elif label == "mode":
@@ -102,6 +116,7 @@ def assemble(board: Board, context: Context) -> None:
             context.equipment, context.equipment_entry = what.value.name, what.value.entry
         elif label == "component":
             context.component, context.component_at = what.value, context.now
+            context.waits = True
     _carry_over(sentence, context)
 
 
@@ -113,9 +128,13 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         yield from _state_drafts(sentence, place, context)
         return
     amount: Amount = item.value
-    if is_tolerance(sentence.board, item) or no_reading(sentence.board, item, sentence.board.utterance.heard_by):
+    if no_reading(sentence.board, item) or _belongs_to_work(sentence.board, item):
         return
     around = _surroundings(sentence, place, context)
+    weight = jug_weight(sentence.board, item) if around.component == "cylinder" else None
+    if weight is not None:
+        amount = replace(amount, value=weight[0], unit="pound", rivals=((weight[1], "pounds and tenths"), *amount.rivals))
+        amount = replace(amount, doubts=(("grouping", "Pounds and ounces, or pounds and tenths."),))
     part = sentence.parts.get(place)
     if part is not None and part.unit:
         amount = replace(
@@ -133,8 +152,6 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
             return
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None
-    if quantity.kind is Kind.MASS and _belongs_to_work(sentence.board, item):
-        return
     yield from _amount_drafts(sentence, place, context, amount, around, quantity, part)
 
 
@@ -158,9 +175,10 @@ def _surroundings(sentence: Sentence, place: int, context: Context) -> Surroundi
     if component is not None:
         around.component, around.component_how = component.claim.value, "said"
     elif carried is not None:
-        around.component, around.component_how = carried, "carried"
-    around.points = points.claim.value if points is not None else context.waiting_points()
-    kind = sentence.kinds[place]
+        around.component, around.component_how = carried, "said" if context.waits else "carried"
+    around.points = points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
+    kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
     elif context.kind is not None and context.now - context.kind_at < 60:
@@ -175,6 +193,45 @@ def _surroundings(sentence: Sentence, place: int, context: Context) -> Surroundi
     return around
 
 
+def _points_go_on(sentence: Sentence, place: int) -> Points | None:
+    """'b to c nothing ... twenty six volts': a number behind a state at the same points."""
+    before = place - 1
+    if before < 0 or sentence.items[before].label != "state" or sentence.components[place] is not None:
+        return None
+    bound = sentence.points[before]
+    same = sentence.items[place].label == "amount" and sentence.items[place].value.unit == "volt"
+    return bound.claim.value if bound is not None and same else None
+
+
+def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
+    """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
+    item = sentence.items[place]
+    if item.label != "amount" or item.value.unit is not None or not sentence.stands[place].said and not _at_place(sentence, place):
+        return None
+    if sentence.components[place] is not None:
+        return None
+    for before in range(place - 1, -1, -1):
+        bound = sentence.kinds[before]
+        if bound is not None:
+            return bound if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling") else None
+    return None
+
+
+def _at_place(sentence: Sentence, place: int) -> bool:
+    after = sentence.items[place - 1].last if place else -1
+    return any(sentence.board.word(at) == "at" for at in range(after + 1, sentence.items[place].first))
+
+
+def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
+    """A number of the same utterance was a reading, and 'and', 'at', 'to' or a comma leads to this one."""
+    last = context.last()
+    here = last is not None and last.reading.evidence is not None
+    if last is None or not here or last.reading.evidence.utterance != sentence.board.utterance.index:  # type: ignore[union-attr]
+        return False
+    before = sentence.board.word(sentence.items[place].first - 1)
+    return before in table("unsaid")["leading"]
+
+
 def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
     """Yield unit and kind of the list's members whose unit was said, the later ones first."""
     own = sentence.lists[place]
@@ -186,6 +243,14 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
             found = quantity_of(item.value, replace(around, mates=()))
             if found is not None:
                 yield found.unit, found.kind
+    if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
+        following = sentence.items[place + 1]
+        if following.label == "amount" and following.value.unit is not None:
+            found = quantity_of(following.value, replace(around, mates=()))
+            if found is not None:
+                yield found.unit, found.kind
+        else:
+            yield from _mates(sentence, place + 1, around)
     for n in range(place + 1, len(sentence.items)):
         item = sentence.items[n]
         if item.label != "amount":
@@ -200,6 +265,18 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
                 if found is not None:
                     yield found.unit, found.kind
             return
+
+
+def _corrected_by_next(sentence: Sentence, place: int) -> bool:
+    """'seven point five i mean five point seven amps': the unit behind the correction was meant for both."""
+    item, following = sentence.items[place], sentence.items[place + 1]
+    return any(claim.first == item.last + 1 and claim.last < following.first for claim in sentence.board.labelled("correction"))
+
+
+def _moves_to_next(sentence: Sentence, place: int) -> bool:
+    """'from three to ten psi'."""
+    item, following = sentence.items[place], sentence.items[place + 1]
+    return sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to") and following.first - item.last <= 3
 
 
 def _topic(board: Board, item: Claim, context: Context) -> str | None:
@@ -250,7 +327,7 @@ def _role(stand: Stand, amount: Amount, part: Part | None, sentence: Sentence, p
     if not stand.said and sentence.board.owner[amount.last] is not None and amount.form != "range":
         behind = sentence.board.owner[amount.last + 1] if amount.last + 1 < len(sentence.board.pieces) else None
         said = unit_body(amount.unit).get("nominal") or (amount.unit or "").startswith("shared")
-        sized = sentence.board.starts("not sized", amount.last + 1) is not None or (
+        sized = (sentence.board.starts("not sized", amount.last + 1) is not None and behind is None) or (
             behind is not None and behind.label == "component"
         )
         if said and sized and not amount.unit_form.endswith("s") and amount.unit_form:
@@ -264,6 +341,9 @@ def _role(stand: Stand, amount: Amount, part: Part | None, sentence: Sentence, p
         component = sentence.components[place]
         if component is not None and "capacitor" in component.claim.value:
             return Role.NAMEPLATE
+    component = sentence.components[place]
+    if component is not None and not stand.said and table("components")[component.claim.value].get("role") and amount.unit in (None, degrees()):
+        return Role(table("components")[component.claim.value]["role"])
     return stand.role
 
 
@@ -273,13 +353,17 @@ def _component(
     if part is not None and part.component:
         return part.component
     name = around.component
+    if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
+        return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
     if name is None:
-        implied: str | None = table("units").get(quantity.unit, {}).get("component")
-        return implied
+        return None
     data = table("components")[name]
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)
+    last = around.context.last()
+    if last is not None and last.reading.component in data.get("after", {}) and quantity.kind is Kind.TEMPERATURE:
+        return str(data["after"][last.reading.component])
     if around.component_how == "carried" and not _fits(name, quantity.kind):
         return None
     return name
@@ -314,11 +398,7 @@ def _is_nominal(board: Board, item: Claim, quantity: Quantity) -> bool:
 
 
 def _held_for(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
-    from journal.interpret.durations import held_seconds
-
-    if quantity.kind not in (Kind.PRESSURE, Kind.TEMPERATURE):
-        return None
-    return held_seconds(sentence.board, sentence.items, place)
+    return held_seconds(sentence.board, sentence.items, place) if quantity.kind is Kind.PRESSURE else None
 
 
 def _with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:
@@ -374,11 +454,7 @@ def _placed(
         yield Draft(replace(reading, points=context.last_points, id=new_id()), **base)
         return
     number = reading.value if reading.value is not None else reading.high
-    control = (
-        around.component in ("thermostat", "control board", "control circuit", "transformer")
-        and number is not None
-        and number < 60
-    )
+    control = control_words(around) and (number is None or number < 60)
     for pair in pairs_of(
         points, reading.kind, number if not control else min(number or Decimal(0), Decimal(59)), _members(context)
     ):
@@ -465,15 +541,32 @@ def _means_open(around: Surroundings, context: Context) -> bool:
     )
 
 
+def _put_right(board: Board, claim: Claim) -> bool:
+    """The points only corrected the ones named before: 'scratch that i'm on start'."""
+    single = len(claim.value.halves) == 1 and not claim.value.side
+    return single and any(c.last < claim.first <= c.last + 4 for c in board.labelled("correction"))
+
+
+def _read_here(sentence: Sentence, context: Context) -> bool:
+    """Return whether this utterance gave a reading."""
+    last = context.drafts[-1].reading.evidence if context.drafts else None
+    utterance = sentence.board.utterance
+    return last is not None and (last.recording, last.utterance) == (utterance.recording, utterance.index)
+
+
 def _carry_over(sentence: Sentence, context: Context) -> None:
     """Keep what was named and got no number yet: a place, a kind, a role; forget what was used."""
     board, items = sentence.board, sentence.items
     last_item = items[-1].last if items else -1
     bound = {id(b.claim) for b in sentence.points if b is not None}
-    waiting = [claim for claim in board.labelled("points") if claim.first > last_item and id(claim) not in bound]
+    waiting = [
+        claim
+        for claim in board.labelled("points")
+        if claim.first > last_item and id(claim) not in bound and not _put_right(board, claim)
+    ]
     if waiting:
         context.points, context.points_at = waiting[-1].value, context.now
-    elif items and any(stand.withheld is None for stand in sentence.stands):
+    elif _read_here(sentence, context):
         context.points = None
     kinds = [claim for claim in board.labelled("kind") if claim.first > last_item]
     context.kind = Kind(kinds[-1].value) if kinds and not items and len(board.pieces) <= 6 else None

@@ -77,6 +77,12 @@ class Board:
         self.claims.append(claim)
         return claim
 
+    def mark(self, label: str, first: int, last: int, value: Any, rule: str) -> Claim:
+        """Note a meaning without taking the words from other steps."""
+        claim = Claim(label, first, last, value, rule)
+        self.claims.append(claim)
+        return claim
+
     def release(self, claim: Claim) -> None:
         """Give a claim's tokens back."""
         self.claims.remove(claim)

@@ -32,6 +32,7 @@ class Hints:
 
     unit: str | None = None
     component: str | None = None
+    machine: str | None = None
 
 
 @dataclass(slots=True)
@@ -41,6 +42,9 @@ class Context:
     now: float = 0.0
     component: str | None = None
     component_at: float = 0.0
+    waits: bool = False  # the component was named and has no number yet
+    amended: set[int] = field(default_factory=set)  # claims of points used up by a correction
+    conditions_at: float = 0.0
     points: Points | None = None  # named and not yet used
     points_at: float = 0.0
     last_points: tuple[str, ...] = ()

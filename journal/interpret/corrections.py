@@ -6,6 +6,7 @@ once numbers and places are known, since they count only right before one.
 
 from __future__ import annotations
 
+from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Hit, spans_of
 from journal.interpret.vocabulary import table
 
@@ -19,7 +20,13 @@ def claim_strong_corrections(board: Board) -> None:
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
             if hit.name == "place" and not _was_something(board, hit):
                 continue
-            board.claim("correction", hit.first, hit.last, hit.name, f"takes back ({hit.name})")
+            value = "withdraw" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
+            board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _was_wrong(board: Board, hit: Hit) -> bool:
+    """'hold on i had the fan side': what was said was of another place; its own value is not known."""
+    return board.word(hit.last + 1) == "i" and board.word(hit.last + 2) == "had"
 
 
 def _was_something(board: Board, hit: Hit) -> bool:
@@ -51,3 +58,10 @@ def claim_weak_corrections(board: Board) -> None:
             and (owner is None or owner.first == at or owner.label == "amount")
         ):
             board.claim("correction", hit.first, hit.last, "replace", "takes back (weak)")
+    for claim in list(board.labelled("correction")):
+        at = claim.last + 1
+        while board.word(at) in SKIPPED:
+            at += 1
+        unit = unit_at(board, at, close=False)
+        if unit is not None and board.free(at, unit[1]):
+            board.claim("corrected unit", at, unit[1], unit[0], "unit put right")

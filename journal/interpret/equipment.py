@@ -30,12 +30,26 @@ class Machine:
 
 def claim_equipment(board: Board) -> None:
     """Claim machines with their numbers: 'condensing unit three', 'the second reach in', 'circuit a seven'."""
+    _claim_another(board)
     for hit in board.found("equipment"):
         body = table("equipment")[hit.name]
         if body.get("numbered") and _claim_numbered(board, hit):
             continue
         if body.get("bare"):
             board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
+
+
+def _claim_another(board: Board) -> None:
+    """'second one' after 'first condensing unit'."""
+    entry = board.hints.machine if board.hints is not None else None
+    if entry is None or not table("equipment")[entry].get("numbered"):
+        return
+    for at in range(len(board.pieces) - 1):
+        if board.word(at) in ORDINALS[:12] and board.word(at + 1) == "one" and board.free(at, at + 1):
+            following = board.pieces[at + 2] if at + 2 < len(board.pieces) else None
+            name = f"{entry} {ORDINALS.index(board.word(at)) + 1}"
+            if following is None or board.word(at + 2) not in ("point", "hundred"):
+                board.claim("equipment", at, at + 1, Machine(name, entry, True), "another machine by order")
 
 
 def _claim_numbered(board: Board, hit: Hit) -> bool:
@@ -45,13 +59,13 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
         board.claim("equipment", hit.first - 1, hit.last, Machine(name, hit.name, True), "machine by order")
         return True
     at = hit.last + 1
-    if board.word(at) in ("number", "#", "no"):
+    if board.word(at) in ("number", "#", "no", "-"):
         at += 1
     letter = ""
     if board.word(at) in ("a", "b", "c", "d") and (at + 1 >= len(board.pieces) or not _article(board, at)):
         letter = board.word(at).upper()
         at += 1
-    end, number = _number(board, at, side=bool(table("equipment")[hit.name].get("side")), named=at > hit.last + 1)
+    end, number = _number(board, at, side=bool(table("equipment")[hit.name].get("side")), named=at > hit.last + 1 or _is_gone_to(board, hit))
     if number is None and not (letter and not table("equipment")[hit.name].get("side")):
         return False
     last = end if number is not None else at - 1
@@ -59,6 +73,14 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     board.claim("equipment", hit.first, last, Machine(name, hit.name, True), "machine by number")
     _claim_further(board, last)
     return True
+
+
+def _is_gone_to(board: Board, hit: Hit) -> bool:
+    """'moving over to compressor two', 'on compressor two'."""
+    before = board.word(hit.first - 1) if hit.first else ""
+    if before == "the":
+        before = board.word(hit.first - 2)
+    return before in table("clauses")["towards"] or (hit.first == 0 and board.word(hit.last + 2) in ("'s", "is", ""))
 
 
 def _article(board: Board, at: int) -> bool:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
-from journal.interpret.amounts import RATINGS
+from journal.interpret.grouping import RATINGS
 from journal.interpret.board import Board, Claim
+from journal.interpret.numbers import Reader, groupings
 from journal.interpret.vocabulary import table
 
 CAPACITORS = ("dual capacitor", "run capacitor", "start capacitor", "capacitor")
@@ -47,9 +49,8 @@ def gauge_pairs(board: Board, items: Sequence[Claim], air: Sequence[str | None],
         pressure = {unit for unit in units if unit} <= {"psi", _pounds()}
         if not pressure or (between == "/" and not (units or gauges)) or left.value.key >= right.value.key:
             continue
-        if board.has("unsaid", 0, left.first) or True:
-            found[place] = Part("suction", "psi", why="suction over discharge")
-            found[place + 1] = Part("discharge", "psi", why="suction over discharge")
+        found[place] = Part("suction", "psi", why="suction over discharge")
+        found[place + 1] = Part("discharge", "psi", why="suction over discharge")
     return found
 
 
@@ -121,7 +122,14 @@ def _capacitance(items: Sequence[Claim], place: int, components: Sequence[str | 
     return unit in (None, "microfarad") or str(unit).startswith("shared")
 
 
-def is_tolerance(board: Board, item: Claim) -> bool:
-    """'plus or minus six percent' is how far a value may be off, no reading."""
-    before = board.text(max(0, item.first - 3), item.first)
-    return any(f" {form} " in f" {before} " for form in table("clauses")["tolerance"])
+def jug_weight(board: Board, item: Claim) -> tuple[Decimal, Decimal] | None:
+    """'twenty four nine' on a refrigerant jug is 24 lb 9 oz: return it in pounds, and what it is with a decimal point."""
+    amount = item.value
+    if amount.unit is not None or amount.form not in ("point left out", "pair") or amount.value is None:
+        return None
+    for way in groupings(Reader(board.pieces), amount.number_first, amount.number_last + 1, keep=12):
+        if len(way.numbers) == 2 and not way.left_over:
+            pounds, ounces = (number.value for number in way.numbers)
+            if pounds == int(pounds) and ounces == int(ounces) and 0 < ounces < 16:
+                return pounds + ounces / 16, Decimal(f"{pounds}.{ounces}")
+    return None

@@ -108,7 +108,7 @@ class Narration:
         last = context.last()
         if unit is None and last is not None:
             unit = last.reading.unit
-        return Hints(unit, context.carried_component())
+        return Hints(unit, context.carried_component(), context.equipment_entry)
 
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)

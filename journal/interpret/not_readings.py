@@ -16,7 +16,19 @@ from journal.interpret.vocabulary import table
 
 Rule = Callable[[Board, int, int], str | None]
 
+MANY = 24  # more bolts or lamps than that are misheard volts or amps
+LARGE = 100  # a breaker's or door's own number stays below it
+NEAR = 1.3  # cost of parting a name's number from the reading behind it
 LINKS = frozenset(table("not_readings")["links"])
+
+
+def claim_idioms(board: Board) -> None:
+    """'out of the box', 'nine times out of ten': words that mean something else elsewhere."""
+    for hit in board.found("not idioms"):
+        first = hit.first
+        while first and is_number_word(board.pieces[first - 1]) and board.word(hit.first) == "times":
+            first -= 1
+        board.claim("idiom", first, hit.last, "idiom", "figure of speech")
 
 
 def claim_pronouns(board: Board) -> None:
@@ -28,6 +40,9 @@ def claim_pronouns(board: Board) -> None:
         if any(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1]):
             if hit.first and is_number_word(board.pieces[hit.first - 1]) and is_number_word(board.pieces[hit.first]):
                 continue
+            following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+            if following is not None and is_number_word(following) and is_number_word(board.pieces[hit.last]):
+                continue
             board.claim("no reading", hit.first, hit.last, "pronoun", "words that count nothing")
 
 
@@ -35,6 +50,8 @@ def claim_names(board: Board) -> None:
     """Claim numbers that name, date, time, price or dial."""
     free = [owner is None for owner in board.owner]
     for first, behind in runs(board.pieces, free):
+        if _claim_tolerance(board, first, behind):
+            continue
         for rule in (_telephone, _money, _clock, _date):
             why = rule(board, first, behind)
             if why:
@@ -44,13 +61,28 @@ def claim_names(board: Board) -> None:
             _claim_named(board, first, behind)
 
 
+def _claim_tolerance(board: Board, first: int, behind: int) -> bool:
+    """'plus or minus six percent' says how far a value may be off; it is no reading."""
+    start = first + 1 if board.word(first) in table("numbers")["minus"] else first
+    for phrase in table("clauses")["tolerance"]:
+        words = phrase.split()
+        if start >= len(words) and [board.word(place) for place in range(start - len(words), start)] == words:
+            unit = unit_at(board, behind)
+            last = unit[1] if unit else behind - 1
+            if board.free(start - len(words), last):
+                board.claim("tolerance", start - len(words), last, "tolerance", "how far a value may be off")
+                return True
+    return False
+
+
 def _before(board: Board, contexts: tuple[str, ...], first: int) -> bool:
     """Return whether a phrase of some contexts stands right before a token, links between them allowed."""
     at = first - 1
     for _ in range(3):
         if any(board.ends(context, at) for context in contexts):
             return True
-        if board.word(at) not in LINKS:
+        word = board.word(at)
+        if word not in LINKS and not (contexts == ("not named",) and len(word) == 1 and word.isalpha()):
             return False
         at -= 1
     return False
@@ -95,9 +127,15 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         return "time of day"
     if board.word(behind) in ("past", "after", "till", "'til") and behind + 1 < len(board.pieces):
         following = board.pieces[behind + 1]
-        if is_number_word(following) or board.word(behind + 1) == "the":
+        hour = is_number_word(following) and not board.starts("units", behind + 2)
+        if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
+
+
+def _minutes(board: Board, first: int, behind: int) -> bool:
+    ways = groupings(Reader(board.pieces), first, behind)
+    return bool(ways) and len(ways[0].numbers) == 1 and ways[0].numbers[0].value <= 59
 
 
 def _like_a_time(board: Board, first: int, behind: int) -> bool:
@@ -131,8 +169,32 @@ def _claim_named(board: Board, first: int, behind: int) -> None:
     if not _before(board, ("not named",), first):
         return
     last = _name_ends(board, first, behind)
+    if last is not None and _is_part_with_value(board, first, last):
+        return
+    if last == behind - 1:
+        last = _spelled_on(board, last)
     if last is not None:
         board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _is_part_with_value(board: Board, first: int, last: int) -> bool:
+    """'line one and line three of the breaker four eighty six': a part that can be measured, points, a large number."""
+    ways = groupings(Reader(board.pieces), first, last + 1)
+    owner = board.owner[first - 1]
+    part = owner is not None and owner.label == "component"
+    points = any(claim.last < first for claim in board.labelled("points"))
+    return part and points and bool(ways) and ways[0].numbers[0].value >= LARGE
+
+
+def _spelled_on(board: Board, last: int) -> int:
+    """A name goes on through letters and digits: 'number double two m t six'."""
+    at = last + 1
+    while at < len(board.pieces) and board.owner[at] is None:
+        single = len(board.word(at)) == 1 and board.word(at).isalpha() and board.word(at) not in ("a", "i")
+        if not (single or is_number_word(board.pieces[at])) or unit_at(board, at) is not None:
+            break
+        at += 1
+    return at - 1
 
 
 def _name_ends(board: Board, first: int, behind: int) -> int | None:
@@ -141,10 +203,19 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     ways = groupings(Reader(board.pieces), first, behind, keep=10)
     if not unit:
         return behind - 1
+    if board.word(first - 1) in ("is", "'s", "was", "at", "are", "it's"):
+        return None
     for way in ways:
+        if way.cost - ways[0].cost > NEAR or _parts_tens(board, way.numbers[0].last):
+            continue
         if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
             return way.numbers[0].last
     return None
+
+
+def _parts_tens(board: Board, last: int) -> bool:
+    """'sixty one' is never the name 60 and a 1."""
+    return board.word(last) in table("numbers")["tens"] and board.word(last + 1) in table("numbers")["digits"]
 
 
 def claim_counts(board: Board) -> None:
@@ -154,6 +225,10 @@ def claim_counts(board: Board) -> None:
         if unit_at(board, behind, close=False) is not None and not _size_unit(board, behind):
             continue
         place = _size_unit(board, behind) or behind
+        weak = board.starts("weak units", behind)
+        ways = groupings(Reader(board.pieces), first, behind)
+        if weak is not None and ways and ways[0].numbers[-1].value > MANY:
+            continue
         if _behind(board, ("not counted",), place) and place == behind:
             board.claim("no reading", first, behind - 1, "count", "a number of things")
         elif _behind(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):

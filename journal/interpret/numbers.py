@@ -338,7 +338,7 @@ def groupings(reader: Reader, first: int, behind: int, keep: int = 5) -> list[Gr
         token = reader.pieces[at].text
         for way in here:
             parting = token in SEPARATORS and bool(way.numbers)
-            price = 0.0 if parting else 4.0 if _counts(reader.pieces[at]) else 1.2
+            price = 0.0 if parting else _price_of_leaving(reader.pieces, at)
             skipped = Grouping(way.numbers, way.cost + price, way.left_over + (not parting))
             ways.setdefault(at + 1, []).append(skipped)
         for number in reader.numbers_at(at):
@@ -348,6 +348,16 @@ def groupings(reader: Reader, first: int, behind: int, keep: int = 5) -> list[Gr
                 cost = way.cost + 1.0 + number.cost + (_unlike(way.numbers[-1], number) if way.numbers else 0.0)
                 ways.setdefault(number.last + 1, []).append(Grouping((*way.numbers, number), cost, way.left_over))
     return sorted((way for way in ways.get(behind, ()) if way.numbers), key=lambda way: way.cost)[:keep]
+
+
+def _price_of_leaving(pieces: Sequence[Piece], at: int) -> float:
+    """What it costs to leave a token out: much for one with a value, or for a point with digits behind it."""
+    if _counts(pieces[at]):
+        return 4.0
+    behind = pieces[at + 1] if at + 1 < len(pieces) else None
+    if pieces[at].text in words().points and behind is not None and is_number_word(behind):
+        return 3.0
+    return 1.2
 
 
 def runs(pieces: Sequence[Piece], free: Sequence[bool]) -> list[tuple[int, int]]:
@@ -395,7 +405,7 @@ def _opens(pieces: Sequence[Piece], at: int) -> bool:
         return (
             behind.number is not None
             and behind.glued
-            and not (pieces[at].glued and at and pieces[at - 1].number is not None)
+            and not pieces[at].glued
         )
     return False
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from journal.interpret.amounts import tails
-from journal.interpret.board import Board, Claim, spans_of
-from journal.interpret.numbers import SEPARATORS
+from journal.interpret.board import Board, Claim, Hit, spans_of
+from journal.interpret.numbers import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import table
 
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
@@ -32,7 +32,7 @@ def claim_components(board: Board) -> None:
     before: Claim | None = None
     beyond = spans_of(tails(board))
     for hit in board.found("components"):
-        if not beyond.isdisjoint(range(hit.first, hit.last + 1)):
+        if not beyond.isdisjoint(range(hit.first, hit.last + 1)) or _is_elsewhere(board, hit):
             continue
         generic = data[hit.name].get("generic") or data[hit.name].get("weak")
         if before is not None and generic and before.last + 1 == hit.first:
@@ -41,6 +41,17 @@ def claim_components(board: Board) -> None:
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
             continue
         before = board.claim("component", hit.first, hit.last, hit.name, "part or place")
+
+
+def _is_elsewhere(board: Board, hit: Hit) -> bool:
+    """The words are part of a unit ('inches of vacuum') or of a state ('line voltage at the contactor')."""
+    for unit in board.hits.get("units", ()):
+        if unit.first < hit.first <= unit.last and unit.first and is_number_word(board.pieces[unit.first - 1]):
+            return True
+    state = board.starts("states", hit.first)
+    if state is None or state.last != hit.last:
+        state = next((s for s in board.hits.get("states", ()) if s.first <= hit.first and s.last >= hit.last), None)
+    return state is not None and board.word(state.last + 1) in table("unsaid")["prepositions"]
 
 
 def lists_of(board: Board, items: Sequence[Claim]) -> list[int]:
@@ -97,6 +108,8 @@ def _tied_behind(
         if not (item.last < claim.first and claim.last < end):
             continue
         between = [board.word(at) for at in range(item.last + 1, claim.first) if _plain(board, at)]
+        if any((o := board.owner[at]) is not None and o.label == "amount" for at in range(item.last + 1, claim.first)):
+            return None
         if not _ties(between) and not (
             claim.label == "points" and board.text(claim.first, claim.first) in ("from", "between", "across", "to")
         ):
@@ -112,7 +125,14 @@ def _tied_behind(
 
 def _plain(board: Board, at: int) -> bool:
     owner = board.owner[at]
-    return owner is None or owner.label not in ("component", "points", "equipment", "kind")
+    return owner is None or owner.label not in (
+        "component",
+        "points",
+        "equipment",
+        "kind",
+        "correction",
+        "corrected unit",
+    )
 
 
 def _ties(between: Sequence[str]) -> bool:
@@ -159,3 +179,22 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
         return chosen
 
     return choose
+
+
+def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
+    """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
+    led = board.word(claim.first - 1) == "at" or (board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at")
+    if not led:
+        return False
+    data: dict[str, Any] = table("components")
+    return any(
+        (c.label == "component" and data[c.value].get("first") and c.last < claim.first)
+        or (c.label == "kind" and c.value in ("superheat", "subcooling") and c.last < claim.first)
+        for c in earlier
+    )
+
+
+def choose_kind(window: Sequence[Claim]) -> Claim:
+    """Of several kind words the last, but 'temperature' yields to a more telling one ('saturated condensing temp')."""
+    telling = [claim for claim in window if claim.value not in ("temperature", "pressure")]
+    return (telling or window)[-1]

@@ -313,6 +313,11 @@ def _claim_to_ground(board: Board) -> None:
 def _claim_singles(board: Board) -> None:
     """A point by itself: 'L1 is one nineteen', 'the y terminal', 'start is open'."""
     loose = ("phase", "motor", "control", "capacitor")
+    alone = sum(1 for piece in board.pieces if piece.text.isalnum()) == 1
+    herm = any(name == "HERM" for c in board.labelled("points") for half in c.value.halves for _, name in half)
+    for at, piece in enumerate(board.pieces):
+        if piece.text == "fan" and herm and board.owner[at] is None:
+            board.claim("points", at, at, Points(((("capacitor", "FAN"),),)), "single point")
     for hit in board.found("points"):
         point = table("points")["point"][hit.name]
         meanings = ((point["family"], hit.name), *(tuple(pair) for pair in point.get("also", ())))
@@ -321,7 +326,9 @@ def _claim_singles(board: Board) -> None:
             behind < len(board.pieces) and is_number_word(board.pieces[behind]) and board.owner[behind] is None
         )
         corrected = any(claim.last + 3 >= hit.first > claim.last for claim in board.labelled("correction"))
-        if point["family"] in loose or (corrected and point["family"] in ("winding", "any")) or (spoken and point["family"] == "winding" and hit.last > hit.first):
+        winding = point["family"] == "winding"
+        named = (corrected or alone) and point["family"] in ("winding", "any")
+        if point["family"] in loose or named or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
 
 

@@ -133,7 +133,7 @@ def _stand(
             and _new_statement(board, at, state)
         ):
             state, consumed = Stand(), 0
-        if state.withheld in ("negated",) and consumed:
+        if state.withheld == "negated" and consumed:
             state, consumed = Stand(), 0
         if any(other.last == at for other in items[:place]):
             consumed += 1
@@ -154,6 +154,8 @@ def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
             if cue.name == "measured" or not consumed
             else Stand(Role(cue.name) if cue.name != "acted" else Role.MEASURED, said=True, cue=cue.form)
         )
+    if cue.name == "acted" and state.role is Role.SETTING:
+        return state
     if cue.name == "acted":
         return Stand(Role.MEASURED, said=True, acted=True, cue=cue.form)
     if cue.name == "measured":
@@ -203,6 +205,9 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
     for place, item in enumerate(items):
         behind = item.last + 1
         for lead in range(3):
+            if _plate_behind(board, behind + lead) and stands[place].withheld is None:
+                stands[place] = Stand(Role.NAMEPLATE, said=True, cue=board.word(behind + lead))
+                break
             hit = board.starts("roles behind", behind + lead)
             if hit is None or hit.name not in ("nameplate", "expected", "setting"):
                 if board.word(behind + lead) not in table("unsaid")["links"] + table("unsaid")["prepositions"]:
@@ -221,6 +226,15 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
     return stands
+
+
+def _plate_behind(board: Board, at: int) -> bool:
+    """'off the data plate', 'per panel label': a preposition and what is printed on."""
+    data = table("roles")["nameplate"]
+    if board.word(at) not in data["prepositions"]:
+        return False
+    at += 1 + (board.word(at + 1) in ("the", "its", "that"))
+    return any(board.text(at, at + n) in data["nouns"] for n in range(3))
 
 
 def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:

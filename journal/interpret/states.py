@@ -27,7 +27,7 @@ def claim_states(board: Board) -> None:
         form = board.text(hit.first, hit.last)
         electrical = form in body["electrical"]
         kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
-        if electrical and _is_command(board, hit):
+        if electrical and (_is_command(board, hit) or _is_attribute(board, hit)):
             continue
         board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
     _claim_missing(board)
@@ -55,13 +55,17 @@ def _claim_missing(board: Board) -> None:
         )
 
 
+def _is_attribute(board: Board, hit: Hit) -> bool:
+    """'the closed contactor', 'thirty five percent open': no state of a meter."""
+    behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    before = board.owner[hit.first - 1] if hit.first else None
+    article = hit.first > 0 and board.word(hit.first - 1) in ("the", "a", "each", "that", "this")
+    named = behind is not None and behind.label == "component"
+    return (article and named) or (before is not None and before.label == "amount" and before.value.unit == "percent")
+
+
 def _is_command(board: Board, hit: Hit) -> bool:
-    """'open the valve', 'close it': a verb with its object, no state."""
-    return (
-        (board.word(hit.last + 1) in ("the", "it", "that", "up", "til", "till", "until", "for")
-        and hit.first <= 1)
-        or (
-            board.word(hit.last + 1)
-            in ("the", "till", "drive", "circuit", "trip", "of", "run", "cycling", "cycle", "on")
-        )
-    )
+    """'open the valve', 'open till nine', 'opened at': a verb with its object, no state."""
+    behind = board.word(hit.last + 1)
+    words = table("clauses")
+    return behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])

@@ -3,11 +3,13 @@
     document    heard words -> Doc, one token a word; phrases of the vocabulary found in one pass
     corrections 'make that', 'scratch that'
     plates      spelled model and serial numbers
+    idioms      phrases whose words mean nothing here
     refrigerants
     equipment   machines and their numbers
-    names       numbers that name, date, time, price, dial
     components  parts and places, longest first ('suction line' before 'line one')
     points      pairs, groups, sides; their digits are gone before numbers are read
+    pronouns    'this one', 'fifty fifty'
+    names       numbers that name, date, time, price, dial; tolerances
     counts      numbers of things, sizes of parts
     amounts     numbers with units, ranges, bounds
     states      open, shorted, nothing, present
@@ -25,13 +27,14 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from journal.domain.speech import Utterance
-from journal.interpret.amounts import claim_amounts, claim_bands
+from journal.interpret.around import claim_bands
 from journal.interpret.board import Board, find_phrases
 from journal.interpret.context import Hints
 from journal.interpret.corrections import claim_strong_corrections, claim_weak_corrections
 from journal.interpret.document import Piece, pieces_of
+from journal.interpret.grouping import claim_amounts
 from journal.interpret.equipment import claim_equipment
-from journal.interpret.not_readings import claim_counts, claim_names, claim_pronouns
+from journal.interpret.not_readings import claim_counts, claim_idioms, claim_names, claim_pronouns
 from journal.interpret.places import claim_components
 from journal.interpret.plates import claim_plates
 from journal.interpret.points import claim_points
@@ -61,12 +64,13 @@ def _amounts(board: Board) -> None:
 STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
     ("corrections", claim_strong_corrections),
     ("plates", claim_plates),
-    ("pronouns", claim_pronouns),
+    ("idioms", claim_idioms),
     ("refrigerants", claim_refrigerants),
     ("equipment", claim_equipment),
-    ("names", claim_names),
     ("components", claim_components),
     ("points", claim_points),
+    ("pronouns", claim_pronouns),
+    ("names", claim_names),
     ("bands", _bands),
     ("counts", claim_counts),
     ("amounts", _amounts),

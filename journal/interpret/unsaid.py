@@ -38,6 +38,7 @@ class Surroundings:
     mates: Sequence[tuple[str, Kind]] = ()  # units and kinds of the same list
     topic: str | None = None  # a word of unsaid.toml before it
     machine: bool = False  # a machine was named as its place
+    led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
     measured: bool = False  # 'reading', 'i've got' stands before it
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 
@@ -71,7 +72,7 @@ def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
 def _said(amount: Amount, around: Surroundings) -> Quantity:
     code, inferred = amount.unit or "", {}
     if code.startswith("shared"):
-        code, why = _shared(code, around)
+        code, why = _shared(code, around, amount)
         if why:
             inferred["unit"] = why
     kind = kind_for(code, around.kind)
@@ -84,7 +85,7 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
     return found
 
 
-def _shared(code: str, around: Surroundings) -> tuple[str, str]:
+def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
     """Return the unit a shared form means here, and from what it was taken; nothing for its usual meaning."""
     entry = shared_unit(code)
     for when in entry["when"]:
@@ -92,6 +93,8 @@ def _shared(code: str, around: Surroundings) -> tuple[str, str]:
             return when["unit"], f"{around.component}"
         if around.kind is not None and around.kind.value in when.get("kind", ()):
             return when["unit"], ""
+        if "above" in when and amount.key >= when["above"]:
+            return when["unit"], "size of the number"
         said = around.words & set(when.get("word", ()))
         if said:
             return when["unit"], f"'{min(said)}'"
@@ -142,6 +145,8 @@ def _from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     entry = _by_entries(entries, amount)
     if around.points is not None and around.points.halves:
         return _from_points(amount, around, entry)
+    if around.points is not None and around.points.side and mode is None and amount.key >= 90:
+        return Quantity("volt", Kind.VOLTAGE, {"unit": "line or load side"})
     if entry is not None and around.component_how == "said":
         kinds = unit_table()[entry["unit"]].kinds
         if mode is not None and mode not in kinds and _electrical(around.component):
@@ -211,10 +216,10 @@ def _from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | N
         "control" in shared
         and (amount.key >= 15 or "winding" not in shared)
         and amount.key < 60
-        and _control_words(around)
+        and control_words(around)
     ):
         return Quantity("volt", Kind.VOLTAGE, {"unit": "control terminals"})
-    if "winding" in shared and not _control_words(around):
+    if "winding" in shared and not control_words(around):
         if "capacitor" in shared and len(shared) == 1:
             return Quantity("microfarad", Kind.CAPACITANCE, {"unit": "capacitor terminals"})
         return Quantity("ohm", Kind.RESISTANCE, {"unit": "winding"})
@@ -242,7 +247,8 @@ def _from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | N
     return weak
 
 
-def _control_words(around: Surroundings) -> bool:
+def control_words(around: Surroundings) -> bool:
+    """Return whether something nearby makes 'C to R' terminals of a control circuit."""
     return (
         around.component in ("thermostat", "control board", "control circuit", "transformer", "defrost control")
         or bool(around.words & set(table("clauses")["control_words"]))
@@ -273,7 +279,7 @@ def _from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
 def _from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     """The unit of the reading before: without a doubt when the numbers are of one size, doubted otherwise."""
     previous = around.context.last()
-    alone = around.measured or all(
+    alone = around.measured or around.led or all(
         (piece.text in around.words
         and around.board.owner[place] is not None)
         or piece.text in table("unsaid")["bare_words"]

@@ -125,7 +125,7 @@ def _all_forms() -> Iterator[Entry]:
 
 def _not_readings() -> Iterator[Entry]:
     body = table("not_readings")
-    for name in ("named", "counted", "sized", "nominal", "pronouns", "durations", "appointments"):
+    for name in ("named", "counted", "sized", "nominal", "pronouns", "idioms", "durations", "appointments"):
         yield from _each(f"not {name}", name, body[name])
     for group in ("dates", "clock", "money", "telephone"):
         for name, forms in body[group].items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from journal.interpret.amounts import Amount
+from journal.interpret.amounts import Amount, degrees
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.vocabulary import table
@@ -21,9 +21,13 @@ def _followers() -> frozenset[str]:
     return frozenset(table("unsaid")["followers"]["forms"])
 
 
-def no_reading(board: Board, item: Claim, heard_by: str) -> bool:
+def no_reading(board: Board, item: Claim) -> bool:
     """Return whether a number without a unit counts things rather than reads a meter."""
     amount: Amount = item.value
+    if amount.unit == degrees() and set(table("not_readings")["angles"]) & {piece.text for piece in board.pieces}:
+        return True
+    if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
+        return True
     if amount.unit is not None or amount.difference:
         return False
     whole = amount.value is not None and amount.value == int(amount.value)

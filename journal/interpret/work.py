@@ -31,10 +31,12 @@ def claim_work(board: Board) -> None:
     """Claim the verbs of work with what they were done to."""
     walls = clause_starts(board)
     for contexts in (("work with_amount", "work behind"), ("work", "work base", "work standing")):
-        for hit in board.found(*contexts):
+        for hit in board.found(*contexts, free=False):
+            if any((owner := board.owner[at]) is not None and owner.label == "amount" for at in range(hit.first, hit.last + 1)):
+                continue
             found = _done(board, hit, walls)
-            if found is not None and board.free(hit.first, hit.last):
-                board.claim("work", hit.first, hit.last, found, "work done" if found.done else "work promised")
+            if found is not None and not _marked(board, hit):
+                board.mark("work", hit.first, hit.last, found, "work done" if found.done else "work promised")
 
 
 def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
@@ -57,12 +59,18 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     components = tuple(_parts(board, hit, walls, amount))
     if body.get("only"):
         components = tuple(name for name in components if name in body["only"])
+    if not components and form in words["it"] and board.hints is not None and board.hints.component:
+        components = (board.hints.component,)
     if not components and not body.get("alone") and amount is None:
         return None
     done = not promised and not form.startswith("quote")
     if amount is not None:
         return Done(hit.name, (), amount, _unit(amount), done)
     return Done(hit.name, components[:1] if body.get("amount") else components, None, None, done)
+
+
+def _marked(board: Board, hit: Hit) -> bool:
+    return any(claim.first <= hit.last and hit.first <= claim.last for claim in board.labelled("work"))
 
 
 def _words_before(board: Board, hit: Hit, walls: list[int]) -> list[str]:

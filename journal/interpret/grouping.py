@@ -1,0 +1,283 @@
+"""Runs of number words cut into amounts, in the light of the unit they will probably have.
+
+The unit that follows a number decides how its words are grouped; where none follows, the last unit of a list, a word for
+the kind or the place named before gives hints, and the cheapest grouping that fits its hint wins.  Whether a hint also
+becomes the reading's unit is decided later (``unsaid``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from itertools import pairwise
+from typing import Any
+
+from journal.interpret.amounts import Amount, shared_unit, tails, unit_at, unit_body
+from journal.interpret.around import joined
+from journal.interpret.board import Board
+from journal.interpret.document import UNKNOWN
+from journal.interpret.numbers import Grouping, Number, Reader, confusable_values, groupings, is_number_word, runs, words
+from journal.interpret.vocabulary import table
+
+NEAR = 0.5  # cost between two ways of cutting below which both are plausible
+CAPACITORS = ("dual capacitor", "capacitor", "run capacitor")
+RATINGS = frozenset(Decimal(volts) for volts in table("plates")["capacitor_volts"])
+LARGEST = Decimal(200)  # microfarads of a run capacitor, and its smaller half: common practice
+SMALLER_HALF = Decimal(15)
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """A unit the numbers of a run may have, with the bounds in which the place has it."""
+
+    unit: str | None
+    above: Decimal | None = None
+    below: Decimal | None = None
+
+    def fits(self, way: Grouping) -> bool:
+        for number in way.numbers:
+            if (self.above is not None and number.value < self.above) or (
+                self.below is not None and number.value >= self.below
+            ):
+                return False
+        return True
+
+
+def claim_amounts(board: Board) -> list[Amount]:
+    """Claim every number that nothing else took, with its unit; return the amounts in the order of the sentence."""
+    free = [owner is None for owner in board.owner]
+    for hit in tails(board):
+        free[hit.first : hit.last + 1] = [False] * (hit.last - hit.first + 1)
+    found: list[Amount] = []
+    for index, (first, behind) in enumerate(runs(board.pieces, free)):
+        found += _amounts_of_run(board, first, behind, index)
+    found = joined(board, sorted(found + _articles(board), key=lambda amount: amount.first))
+    for amount in found:
+        if board.free(amount.first, amount.last):
+            rule = f"number ({amount.form}){' and unit' if amount.unit else ''}"
+            board.claim("amount", amount.first, amount.last, amount, rule)
+    return found
+
+
+def _articles(board: Board) -> list[Amount]:
+    """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
+    found = []
+    for at in range(len(board.pieces) - 1):
+        if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
+            continue
+        unit = board.starts("units", at + 1)
+        if unit is None or unit.name not in ("hour", "minute", "pound"):
+            continue
+        value, last = Decimal(1), unit.last
+        if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
+            value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
+            last += 3
+        elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
+            continue
+        if board.free(at, last):
+            form = board.text(at + 1, unit.last)
+            found.append(Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article"))
+    return found
+
+
+def unit_behind(board: Board, behind: int) -> tuple[str, int] | None:
+    """Return the unit behind a number and its last token, over 'of a', 'an', 'ish', 'or so'."""
+    place = behind
+    between = table("hedges")["before_units"]
+    while place < len(board.pieces) and place - behind < 2 and board.word(place) in between:
+        unit = unit_at(board, place, close=False)
+        if unit:
+            return unit
+        place += 1
+    return unit_at(board, place, close=place == behind)
+
+
+def _hints(board: Board, first: int, behind: int) -> list[Hint]:
+    """The units a run may have, said behind it, at the end of its list, by a kind word or a place before it."""
+    unit = unit_behind(board, behind)
+    if unit and not _is_header(board, first, unit):
+        return [Hint(unit[0])]
+    listed = _unit_of_list_end(board, behind)
+    if listed and not unit:
+        return [Hint(listed)]
+    best: tuple[int, list[dict[str, Any]]] = (-1, [])
+    for hit in board.hits.get("kinds", ()):
+        if best[0] < hit.last < first:
+            best = (hit.last, [{"unit": table("kinds")[hit.name]["unit"]}])
+    for claim in board.labelled("component"):
+        unsaid = table("components")[claim.value].get("unsaid", ())
+        if best[0] < claim.last < first and unsaid:
+            best = (claim.last, unsaid)
+    for hit in board.hits.get("unsaid", ()):
+        if best[0] <= hit.last < first or (best[0] < 0 and behind <= hit.first):
+            best = (hit.last, table("unsaid")[hit.name]["unsaid"])
+    if best[1]:
+        return _in_turn(best[1])
+    for claim in board.labelled("points"):
+        families = {family for half in claim.value.halves for family, _ in half}
+        if "winding" in families and families <= {"winding", "any", "control", "capacitor"}:
+            return [Hint("ohm")]
+    carried = board.hints.unit if board.hints else None
+    return [Hint(carried)] if carried else []
+
+
+def _in_turn(entries: Sequence[dict[str, Any]]) -> list[Hint]:
+    """Entries hold in turn: an entry's numbers are those that no entry before it takes."""
+    hints: list[Hint] = []
+    above: Decimal | None = None
+    below: Decimal | None = None
+    for entry in entries:
+        own_above = Decimal(str(entry["above"])) if "above" in entry else above
+        own_below = Decimal(str(entry["below"])) if "below" in entry else below
+        hints.append(Hint(entry["unit"], own_above, own_below))
+        if "above" in entry and "below" not in entry:
+            below = own_above
+        elif "below" in entry and "above" not in entry:
+            above = own_below
+    return hints
+
+
+def _unit_of_list_end(board: Board, behind: int) -> str | None:
+    """'seven eight seven nine and eight two amps': the unit at the end holds for the list."""
+    place = behind
+    listed = {*table("hedges")["listed"], *table("hedges")["range"], "all"}
+    while place < len(board.pieces):
+        owner = board.owner[place]
+        number = owner is None and is_number_word(board.pieces[place])
+        if number or board.word(place) in listed or (owner is not None and owner.label == "points"):
+            place += 1
+            continue
+        unit = unit_at(board, place, close=False)
+        return unit[0] if unit and place > behind else None
+    return None
+
+
+def _is_header(board: Board, first: int, unit: tuple[str, int]) -> bool:
+    """'volts 205 209 207 amps 13 13': a unit before its numbers; 'amps' heads the numbers behind it."""
+    before = board.ends("units", first - 1) or board.ends("kinds", first - 1)
+    if before is None or not board.free(before.first, before.last):
+        return False
+    following = board.pieces[unit[1] + 1] if unit[1] + 1 < len(board.pieces) else None
+    if before.context == "kinds":
+        own = table("kinds")[before.name]["unit"]
+    else:
+        own = before.name
+    return following is not None and is_number_word(following) and own != unit[0] and not own.startswith("shared")
+
+
+def reader_for(board: Board, unit: str | None) -> Reader:
+    """Return a reader of the board's numbers in the light of a unit."""
+    body = unit_body(shared_unit(unit)["unit"] if unit and unit.startswith("shared") else unit)
+    limit = body.get("up_to")
+    return Reader(board.pieces, bool(body.get("tenths")), Decimal(limit) if limit else None)
+
+
+def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Reader, str | None]:
+    """The groupings under the hint that makes them cheapest, among hints whose bounds they fit."""
+    hints = _hints(board, first, behind) or [Hint(None)]
+    best: tuple[float, list[Grouping], Reader, str | None] | None = None
+    for hint in hints:
+        reader = reader_for(board, hint.unit)
+        ways = groupings(reader, first, behind)
+        fitting = [way for way in ways if hint.fits(way)]
+        if fitting and (best is None or fitting[0].cost < best[0]):
+            best = (fitting[0].cost, fitting + [way for way in ways if way not in fitting], reader, hint.unit)
+    if best is None:
+        reader = reader_for(board, hints[0].unit)
+        return groupings(reader, first, behind), reader, hints[0].unit
+    return best[1], best[2], best[3]
+
+
+def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[Amount]:
+    ways, reader, hint = _best_way(board, first, behind)
+    if not ways:
+        return []
+    unit = unit_behind(board, behind)
+    if unit is not None and _is_header(board, first, unit):
+        unit = None
+    capacitor = _capacitor_marking(board, reader, ways, first, behind)
+    best = capacitor or ways[0]
+    amounts: list[Amount] = []
+    for place, number in enumerate(best.numbers):
+        said = unit if place == len(best.numbers) - 1 else None
+        amounts.append(
+            Amount(
+                first=number.first,
+                last=said[1] if said else number.last,
+                number_first=number.first,
+                number_last=number.last,
+                value=number.value,
+                unit=said[0] if said else None,
+                unit_form=_unit_form(board, said, number.last) if said else "",
+                hint=hint,
+                hedged=said is not None and "ish" in board.text(number.last + 1, said[1]).split(),
+                rivals=tuple(_rivals(reader, number, ways)),
+                doubts=tuple(_doubts(board, number, best, ways)) if not capacitor else (),
+                run=index,
+                form=number.form,
+            )
+        )
+    return amounts
+
+
+def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
+    hit = board.ends("units", said[1])
+    return board.text(max(hit.first, last + 1) if hit else last + 1, said[1])
+
+
+def _capacitor_marking(
+    board: Board, reader: Reader, ways: Sequence[Grouping], first: int, behind: int
+) -> Grouping | None:
+    """'thirty five five three seventy' on a dual capacitor: two capacitances and a rating."""
+    named = {claim.value for claim in board.labelled("component") if claim.first < behind + 4}
+    if board.hints is not None and board.hints.component and not named:
+        named = {board.hints.component}
+    if not named & set(CAPACITORS):
+        return None
+    whole = [n for n in ways[0].numbers if n.form in ("decimal", "words", "fraction", "written") and n.last > n.first]
+    for way in groupings(replace(reader, tenths=False, up_to=None), first, behind, keep=12):
+        values = [number.value for number in way.numbers]
+        if way.left_over or any(number.form == "point left out" for number in way.numbers):
+            continue
+        if any(n.first <= left.last < n.last for n in whole for left, _ in pairwise(way.numbers)):
+            continue
+        rated = values[-1] in RATINGS and len(values) > 1
+        pair = values[:-1] if rated else values
+        if rated and len(pair) == 1 and pair[0] <= LARGEST:
+            return way
+        if len(pair) == 2 and pair[1] < pair[0] <= LARGEST and (rated or "dual capacitor" in named) and pair[1] <= SMALLER_HALF:
+            return way
+    return None
+
+
+def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
+    """Other values of the same words: other groupings, then words that sound alike."""
+    seen = {number.value}
+    others = [(other, way.left_over) for way in ways for other in way.numbers]
+    others += [(other, 0) for other in reader.numbers_at(number.first) if other.last == number.last]
+    for other, left_over in others:
+        inside = number.first <= other.first and other.last <= number.last
+        covers = other.first <= number.first and other.last >= number.last
+        if (inside or covers) and other.value not in seen and not left_over:
+            seen.add(other.value)
+            yield other.value, "the same words grouped another way"
+    for value, heard, meant in confusable_values(reader, number):
+        if value not in seen:
+            seen.add(value)
+            yield value, f"'{heard}' and '{meant}' sound alike"
+
+
+def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
+    rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
+    if number.form == "point left out":
+        yield "grouping", "No decimal point was said; it was put in."
+    elif number.form == "digits" and number.last - number.first == 1 and number.value < 100:
+        yield "grouping", "Two digits were said one by one; a decimal point may belong between them."
+    elif rival is not None and rival.cost - best.cost < NEAR:
+        yield "grouping", "The number words can be parted another way."
+    around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))
+    if any(board.pieces[place].text in (UNKNOWN, "<unk>") for place in around):
+        yield "word not understood", "A word inside or beside the number was not understood."
+    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None:
+        yield "number broken off", "A decimal point was said and nothing was heard behind it."
