@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from journal.keep.guards import covered_tables
+from journal.keep.verifying import verify
 
 #: what the ledger answers for beside the sealed tables
 COVERED_TOO = ("ledger", "words", "about")
@@ -34,21 +35,61 @@ def drop_guards(connection: sqlite3.Connection) -> list[str]:
     return [row["sql"] for row in found]
 
 
-def changes(connection: sqlite3.Connection, *, every_column: bool = True) -> Iterator[tuple[str, list[str]]]:
-    """Yield (what is done, statements that do it): each row deleted, doubled, and each of its values changed."""
+def try_every_change(folder: Path, told: Callable[[int], None] = lambda _: None) -> tuple[int, list[str]]:
+    """Make each change, verify, and undo it; return how many were tried, and those that were not found."""
+    connection = open_for_tampering(folder)
+    back = drop_guards(connection)
+    for statement in back:
+        connection.execute(statement)
+    tried, missed = 0, []
+    for done, change in list(changes(connection)):
+        connection.execute("BEGIN")
+        drop_guards(connection)
+        before = connection.total_changes
+        connection.execute(change)
+        real = connection.total_changes > before
+        for statement in back:
+            connection.execute(statement)
+        if real:  # a doubled row or a changed key may find its place taken
+            tried += 1
+            if verify(connection, folder).ok:
+                missed.append(done)
+            told(tried)
+        connection.execute("ROLLBACK")
+    connection.close()
+    return tried, missed
+
+
+def try_every_file(folder: Path) -> tuple[int, list[str]]:
+    """Change each file kept beside the database in four ways; return how many were tried, and those not found."""
+    tried, missed = 0, []
+    for done, path, content in file_changes(folder):
+        before = path.read_bytes()
+        path.unlink() if content is None else path.write_bytes(content)
+        connection = open_for_tampering(folder)
+        tried += 1
+        if verify(connection, folder).ok:
+            missed.append(done)
+        connection.close()
+        path.write_bytes(before)
+    return tried, missed
+
+
+def changes(connection: sqlite3.Connection) -> Iterator[tuple[str, str]]:
+    """Yield (what is done, the statement that does it): each row deleted, doubled, each of its values changed."""
     for table in covered(connection):
         columns = connection.execute(f"PRAGMA table_info({table})").fetchall()
         keys = [column["name"] for column in sorted(columns, key=lambda column: column["pk"]) if column["pk"]]
         for row in connection.execute(f"SELECT * FROM {table}").fetchall():
             where = " AND ".join(f'"{key}" = {_quoted(row[key])}' for key in keys)
-            yield f"{table} {where}: deleted", [f"DELETE FROM {table} WHERE {where}"]
+            yield f"{table} {where}: deleted", f"DELETE FROM {table} WHERE {where}"
             other = {key: row[key] for key in keys} | {keys[-1]: _other(row[keys[-1]])}
             copied = ", ".join(_quoted(other.get(c["name"], row[c["name"]])) for c in columns)
-            yield f"{table} {where}: doubled", [f"INSERT OR IGNORE INTO {table} VALUES ({copied})"]
-            for column in columns if every_column else columns[:1]:
+            yield f"{table} {where}: doubled", f"INSERT OR IGNORE INTO {table} VALUES ({copied})"
+            for column in columns:
                 name = column["name"]
                 changed = f'UPDATE OR IGNORE {table} SET "{name}" = {_quoted(_other(row[name]))} WHERE {where}'
-                yield f"{table} {where}: {name} changed", [changed]
+                yield f"{table} {where}: {name} changed", changed
 
 
 def file_changes(folder: Path) -> Iterator[tuple[str, Path, bytes | None]]:
