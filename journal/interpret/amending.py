@@ -17,6 +17,9 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     """Do what a correction says, or remember it until what replaces the reading is said."""
     target = _target(context, cue, board)
     following = _following(board, cue)
+    if cue.value == "wrong place" and target is not None:
+        _replace(context, target, replace(target.reading, withdrawn=True))
+        return
     if following is not None and following.label == "points" and not _number_behind(board, following):
         _amend_points(context, target, following, board)
         return
@@ -69,7 +72,9 @@ def _unit_behind(board: Board, cue: Claim) -> str | None:
     while at < len(board.pieces) and board.owner[at] is None and board.word(at) in SKIPPED:
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
-    return owner.value if owner is not None and owner.label == "corrected unit" and owner.value in unit_table() else None
+    return (
+        owner.value if owner is not None and owner.label == "corrected unit" and owner.value in unit_table() else None
+    )
 
 
 def _amend_unit(context: Context, target: Draft, unit: str) -> None:

@@ -87,16 +87,24 @@ def tails(board: Board) -> list[Hit]:
     hits = [
         hit for context in ("below", "against_plus", "against_minus") for hit in board.hits.get(f"hedges {context}", ())
     ]
-    degree_forms = set(shared_unit(degrees())["forms"])
+    known = degree_forms()
     found = []
     for hit in hits:
         before = board.pieces[hit.first - 1] if hit.first else None
-        if before is not None and hit.last > hit.first and (is_number_word(before) or before.text in degree_forms):
+        if before is not None and hit.last > hit.first and (is_number_word(before) or before.text in known):
             found.append(hit)
     return found
 
 
 @cache
+def degree_forms() -> frozenset[str]:
+    """Return the words and signs for 'degrees'."""
+    return frozenset(shared_unit(degrees())["forms"])
+
+
+@cache
 def degrees() -> str:
     """Return the name of the shared unit 'degrees'."""
-    return next(f"shared {place}" for place, entry in enumerate(table("units")["shared"]) if "degrees" in entry["forms"])
+    return next(
+        f"shared {place}" for place, entry in enumerate(table("units")["shared"]) if "degrees" in entry["forms"]
+    )

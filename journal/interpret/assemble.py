@@ -14,7 +14,7 @@ from typing import Any
 from journal.domain.ids import new_id
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt, Phase, Reading, Role, State, Trend
-from journal.interpret.amounts import Amount, degrees, unit_body
+from journal.interpret.amounts import Amount, degree_forms, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import conditions_of, is_drop, mode_set, phases_of, trends_of
 from journal.interpret.context import Context, Draft
@@ -52,6 +52,7 @@ class Sentence:
     phases: list[Phase]
     parts: dict[int, Part]
     walls: list[int]
+    wheres: list[Claim]  # parts that only say where another was measured
 
 
 def read_sentence(board: Board, context: Context) -> Sentence:
@@ -77,10 +78,13 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     return Sentence(
         board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
         clause_starts(board),
+        [claim for claim in board.labelled("component") if claim not in parts_said],
     )  # fmt: skip
 
 
-def _share_settings(board: Board, items: Sequence[Claim], stands: Sequence[Stand], components: list[Bound | None]) -> None:
+def _share_settings(
+    board: Board, items: Sequence[Claim], stands: Sequence[Stand], components: list[Bound | None]
+) -> None:
     """'cut in twenty eight cut out twelve on the low pressure control': the control behind is of both."""
     for place in range(len(items) - 2, -1, -1):
         after = components[place + 1]
@@ -107,14 +111,16 @@ def assemble(board: Board, context: Context) -> None:
             for draft in _drafts(sentence, what, context):
                 finish_cue(context, draft, board)
                 context.drafts.append(draft)
-                context.waits = context.waits and draft.said_component is False and draft.reading.component != context.component
+                context.waits = (
+                    context.waits and draft.said_component is False and draft.reading.component != context.component
+                )
         elif label == "correction":
             apply_cue(context, what, board)
         elif label == "mode":
             context.mode = what
         elif label == "equipment":
             context.equipment, context.equipment_entry = what.value.name, what.value.entry
-        elif label == "component":
+        elif label == "component" and what not in sentence.wheres:
             context.component, context.component_at = what.value, context.now
             context.waits = True
     _carry_over(sentence, context)
@@ -133,7 +139,9 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     around = _surroundings(sentence, place, context)
     weight = jug_weight(sentence.board, item) if around.component == "cylinder" else None
     if weight is not None:
-        amount = replace(amount, value=weight[0], unit="pound", rivals=((weight[1], "pounds and tenths"), *amount.rivals))
+        amount = replace(
+            amount, value=weight[0], unit="pound", rivals=((weight[1], "pounds and tenths"), *amount.rivals)
+        )
         amount = replace(amount, doubts=(("grouping", "Pounds and ounces, or pounds and tenths."),))
     part = sentence.parts.get(place)
     if part is not None and part.unit:
@@ -176,7 +184,15 @@ def _surroundings(sentence: Sentence, place: int, context: Context) -> Surroundi
         around.component, around.component_how = component.claim.value, "said"
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
-    around.points = points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
+    last = context.last()
+    if around.component is not None and last is not None:
+        after = table("components")[around.component].get("after", {})
+        around.component = after.get(last.reading.component, around.component)
+    if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
+        around.component_how = "said"
+    around.points = (
+        points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
+    )
     kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
     around.led = _is_led(sentence, place, context)
     if kind is not None:
@@ -206,19 +222,32 @@ def _points_go_on(sentence: Sentence, place: int) -> Points | None:
 def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
     """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
     item = sentence.items[place]
-    if item.label != "amount" or item.value.unit is not None or not sentence.stands[place].said and not _at_place(sentence, place):
+    if (
+        item.label != "amount"
+        or item.value.unit is not None
+        or not sentence.stands[place].said
+        and not _at_place(sentence, place)
+    ):
         return None
     if sentence.components[place] is not None:
         return None
     for before in range(place - 1, -1, -1):
         bound = sentence.kinds[before]
         if bound is not None:
-            return bound if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling") else None
+            return (
+                bound
+                if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling")
+                else None
+            )
     return None
 
 
+def _end_before(sentence: Sentence, place: int) -> int:
+    return sentence.items[place - 1].last if place else -1
+
+
 def _at_place(sentence: Sentence, place: int) -> bool:
-    after = sentence.items[place - 1].last if place else -1
+    after = _end_before(sentence, place)
     return any(sentence.board.word(at) == "at" for at in range(after + 1, sentence.items[place].first))
 
 
@@ -270,13 +299,18 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
 def _corrected_by_next(sentence: Sentence, place: int) -> bool:
     """'seven point five i mean five point seven amps': the unit behind the correction was meant for both."""
     item, following = sentence.items[place], sentence.items[place + 1]
-    return any(claim.first == item.last + 1 and claim.last < following.first for claim in sentence.board.labelled("correction"))
+    return any(
+        claim.first == item.last + 1 and claim.last < following.first for claim in sentence.board.labelled("correction")
+    )
 
 
 def _moves_to_next(sentence: Sentence, place: int) -> bool:
     """'from three to ten psi'."""
     item, following = sentence.items[place], sentence.items[place + 1]
-    return sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to") and following.first - item.last <= 3
+    return (
+        sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
+        and following.first - item.last <= 3
+    )
 
 
 def _topic(board: Board, item: Claim, context: Context) -> str | None:
@@ -296,7 +330,7 @@ def _amount_drafts(
     present = _is_nominal(sentence.board, sentence.items[place], quantity)
     reading = Reading(
         kind=quantity.kind,
-        role=_role(stand, amount, part, sentence, place),
+        role=_role(sentence, place, around, quantity.kind, part),
         value=amount.value,
         low=amount.low,
         high=amount.high,
@@ -321,30 +355,40 @@ def _amount_drafts(
     yield from _placed(reading, sentence, place, context, around, stand)
 
 
-def _role(stand: Stand, amount: Amount, part: Part | None, sentence: Sentence, place: int) -> Role:
+def _role(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
+    board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
     if part is not None and part.nameplate:
         return Role.NAMEPLATE
-    if not stand.said and sentence.board.owner[amount.last] is not None and amount.form != "range":
-        behind = sentence.board.owner[amount.last + 1] if amount.last + 1 < len(sentence.board.pieces) else None
-        said = unit_body(amount.unit).get("nominal") or (amount.unit or "").startswith("shared")
-        sized = (sentence.board.starts("not sized", amount.last + 1) is not None and behind is None) or (
-            behind is not None and behind.label == "component"
-        )
-        if said and sized and not amount.unit_form.endswith("s") and amount.unit_form:
-            return Role.NAMEPLATE
-    if (
-        stand.role is Role.MEASURED
-        and sentence.board.word(amount.first - 1) == "a"
-        and amount.unit is None
-        and not stand.acted
-    ):
-        component = sentence.components[place]
-        if component is not None and "capacitor" in component.claim.value:
-            return Role.NAMEPLATE
-    component = sentence.components[place]
-    if component is not None and not stand.said and table("components")[component.claim.value].get("role") and amount.unit in (None, degrees()):
-        return Role(table("components")[component.claim.value]["role"])
+    if stand.said and stand.role is not Role.MEASURED:
+        return stand.role
+    if _is_size(board, amount, stand) or _is_marking(board, sentence.components[place], amount):
+        return Role.NAMEPLATE
+    if not stand.said and around.component is not None and kind is Kind.TEMPERATURE:
+        return Role(table("components")[around.component].get("role", stand.role))
     return stand.role
+
+
+def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
+    """'thirty amp breaker', 'a twenty four volt coil': the unit stands in the singular right before a part."""
+    unit = amount.unit or ""
+    nominal = unit_body(unit).get("nominal") or (unit.startswith("shared") and amount.unit_form not in degree_forms())
+    if stand.said or not nominal or amount.form == "range" or not amount.unit_form or amount.unit_form.endswith("s"):
+        return False
+    at = amount.last + 1
+    behind = board.owner[at] if at < len(board.pieces) else None
+    return (behind is None and board.starts("not sized", at) is not None) or (
+        behind is not None and behind.label == "component"
+    )
+
+
+def _is_marking(board: Board, component: Bound | None, amount: Amount) -> bool:
+    """'fan cap's a five', 'fifty mike plus or minus six percent': what a part is, not what it reads."""
+    at = amount.last + 1
+    tolerance = board.owner[at] if at < len(board.pieces) else None
+    if tolerance is not None and tolerance.label == "tolerance":
+        return True
+    capacitor = component is not None and "capacitor" in component.claim.value
+    return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"
 
 
 def _component(
@@ -361,9 +405,6 @@ def _component(
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)
-    last = around.context.last()
-    if last is not None and last.reading.component in data.get("after", {}) and quantity.kind is Kind.TEMPERATURE:
-        return str(data["after"][last.reading.component])
     if around.component_how == "carried" and not _fits(name, quantity.kind):
         return None
     return name
@@ -580,8 +621,13 @@ def _carry_over(sentence: Sentence, context: Context) -> None:
         context.topic = None
     if any(claim.value.group for claim in board.labelled("points") if isinstance(claim.value, Points)) and not items:
         context.to_ground, context.points = True, None
-    elif items and not any(len(b.claim.value.halves) == 1 for b in sentence.points if b is not None):
+    elif _read_here(sentence, context) and "ground" not in context.last_points:
         context.to_ground = False
+    said = conditions_of(board, Claim("", len(board.pieces), len(board.pieces), None, "")) if not items else ()
+    if said:
+        context.conditions, context.conditions_at = said, context.now
+    elif context.now - context.conditions_at > CONDITIONS_LAST:
+        context.conditions = ()
     pending = (
         stands_of(board, [Claim("amount", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
     )

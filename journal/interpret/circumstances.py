@@ -56,16 +56,14 @@ def _is_drop(board: Board, hit: Hit) -> bool:
 def is_drop(board: Board, item: Claim) -> bool:
     """Return whether an amount is said as a drop or a rise: 'dropping three degrees', 'drop across the drier is two'."""
     drops = set(table("conditions")["drops"])
-    return (
-        (item.first > 0
-        and board.word(item.first - 1) in drops)
-        or board.word(item.last + 1) in table("conditions")["drops_behind"]
-    )
+    return (item.first > 0 and board.word(item.first - 1) in drops) or board.word(item.last + 1) in table("conditions")[
+        "drops_behind"
+    ]
 
 
 def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[Phase], Phase]:
     """Return the phase of each item and the phase that holds after the utterance."""
-    hits = sorted(board.found("phases", free=False), key=lambda hit: hit.first)
+    hits = sorted([*board.found("phases", free=False), *_new_parts(board)], key=lambda hit: hit.first)
     lasting = set(table("conditions")["lasting"])
     phase, found = start, []
     for item in items:
@@ -73,6 +71,7 @@ def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[
             phase = Phase(hit.name)
             hits.remove(hit)
         found.append(phase)
+    _past_and_now(board, items, found)
     for hit in hits:
         owner = items[-1] if items else None
         if owner is not None and hit.first - owner.last <= 4:
@@ -80,6 +79,31 @@ def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[
         if board.text(hit.first, hit.last) in lasting:
             phase = Phase(hit.name)
     return found, phase
+
+
+def _new_parts(board: Board) -> list[Hit]:
+    """'new fan motor's pulling', 'new one's': what is measured on a new part is as left."""
+    hits = []
+    for at, piece in enumerate(board.pieces):
+        behind = board.owner[at + 1] if at + 1 < len(board.pieces) else None
+        part = behind is not None and behind.label == "component"
+        if piece.text == "new" and (part or board.word(at + 1) == "one") and board.word(at - 1) not in ("a", "need"):
+            hits.append(Hit("phases", Phase.AS_LEFT.value, at, at))
+    return hits
+
+
+def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> None:
+    """'was pulling sixteen two and now she's at twelve nine', 'from three to ten', '... and two forty one after'."""
+    words = table("conditions")
+    for place in range(len(items) - 1):
+        before = [board.word(at) for at in range(items[place - 1].last + 1 if place else 0, items[place].first)]
+        between = [board.word(at) for at in range(items[place].last + 1, items[place + 1].first)]
+        was_now = any(w in words["past"] for w in before) and any(w in words["present"] for w in between)
+        changed = "from" in before and between in (["to"], ["up", "to"], ["down", "to"])
+        if was_now or (changed and any(w in words["changed"] for w in before)):
+            found[place], found[place + 1] = Phase.AS_FOUND, Phase.AS_LEFT
+    if items and board.word(items[-1].last + 1) == "after" and items[-1].last + 2 >= len(board.pieces):
+        found[-1] = Phase.AS_LEFT
 
 
 def mode_set(board: Board) -> tuple[int, Kind] | None:

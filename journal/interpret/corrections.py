@@ -20,7 +20,7 @@ def claim_strong_corrections(board: Board) -> None:
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
             if hit.name == "place" and not _was_something(board, hit):
                 continue
-            value = "withdraw" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
+            value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
 
 

@@ -65,7 +65,12 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     if board.word(at) in ("a", "b", "c", "d") and (at + 1 >= len(board.pieces) or not _article(board, at)):
         letter = board.word(at).upper()
         at += 1
-    end, number = _number(board, at, side=bool(table("equipment")[hit.name].get("side")), named=at > hit.last + 1 or _is_gone_to(board, hit))
+    end, number = _number(
+        board,
+        at,
+        side=bool(table("equipment")[hit.name].get("side")),
+        named=at > hit.last + 1 or _is_gone_to(board, hit),
+    )
     if number is None and not (letter and not table("equipment")[hit.name].get("side")):
         return False
     last = end if number is not None else at - 1

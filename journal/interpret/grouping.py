@@ -17,9 +17,21 @@ from journal.interpret.amounts import Amount, shared_unit, tails, unit_at, unit_
 from journal.interpret.around import joined
 from journal.interpret.board import Board
 from journal.interpret.document import UNKNOWN
-from journal.interpret.numbers import Grouping, Number, Reader, confusable_values, groupings, is_number_word, runs, words
+from journal.interpret.numbers import (
+    Grouping,
+    Number,
+    Reader,
+    confusable_values,
+    groupings,
+    is_number_word,
+    runs,
+    words,
+)
 from journal.interpret.vocabulary import table
 
+FAR = 0.6  # cost above the best from which on another value of the same words is not kept
+PARTED = 1.3  # the same for another way of parting the words
+MOST_PARTS = 2
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
 CAPACITORS = ("dual capacitor", "capacitor", "run capacitor")
 RATINGS = frozenset(Decimal(volts) for volts in table("plates")["capacitor_volts"])
@@ -77,7 +89,9 @@ def _articles(board: Board) -> list[Amount]:
             continue
         if board.free(at, last):
             form = board.text(at + 1, unit.last)
-            found.append(Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article"))
+            found.append(
+                Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
+            )
     return found
 
 
@@ -155,14 +169,11 @@ def _unit_of_list_end(board: Board, behind: int) -> str | None:
 
 def _is_header(board: Board, first: int, unit: tuple[str, int]) -> bool:
     """'volts 205 209 207 amps 13 13': a unit before its numbers; 'amps' heads the numbers behind it."""
-    before = board.ends("units", first - 1) or board.ends("kinds", first - 1)
+    before = board.ends("units", first - 1)
     if before is None or not board.free(before.first, before.last):
         return False
     following = board.pieces[unit[1] + 1] if unit[1] + 1 < len(board.pieces) else None
-    if before.context == "kinds":
-        own = table("kinds")[before.name]["unit"]
-    else:
-        own = before.name
+    own = before.name
     return following is not None and is_number_word(following) and own != unit[0] and not own.startswith("shared")
 
 
@@ -246,7 +257,12 @@ def _capacitor_marking(
         pair = values[:-1] if rated else values
         if rated and len(pair) == 1 and pair[0] <= LARGEST:
             return way
-        if len(pair) == 2 and pair[1] < pair[0] <= LARGEST and (rated or "dual capacitor" in named) and pair[1] <= SMALLER_HALF:
+        if (
+            len(pair) == 2
+            and pair[1] < pair[0] <= LARGEST
+            and (rated or "dual capacitor" in named)
+            and pair[1] <= SMALLER_HALF
+        ):
             return way
     return None
 
@@ -254,12 +270,13 @@ def _capacitor_marking(
 def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
     """Other values of the same words: other groupings, then words that sound alike."""
     seen = {number.value}
-    others = [(other, way.left_over) for way in ways for other in way.numbers]
-    others += [(other, 0) for other in reader.numbers_at(number.first) if other.last == number.last]
-    for other, left_over in others:
-        inside = number.first <= other.first and other.last <= number.last
-        covers = other.first <= number.first and other.last >= number.last
-        if (inside or covers) and other.value not in seen and not left_over:
+    others = [n for n in reader.numbers_at(number.first) if n.last == number.last and n.cost - number.cost < FAR]
+    if not others or number.form != "decimal":
+        for way in ways[1:]:
+            if not way.left_over and way.cost - ways[0].cost < PARTED:
+                others += [n for n in way.numbers if n.first <= number.last and n.last >= number.first][:MOST_PARTS]
+    for other in others:
+        if other.value not in seen:
             seen.add(other.value)
             yield other.value, "the same words grouped another way"
     for value, heard, meant in confusable_values(reader, number):

@@ -127,9 +127,11 @@ def jug_weight(board: Board, item: Claim) -> tuple[Decimal, Decimal] | None:
     amount = item.value
     if amount.unit is not None or amount.form not in ("point left out", "pair") or amount.value is None:
         return None
+    if amount.form == "pair" and amount.value < 1000:
+        return None
     for way in groupings(Reader(board.pieces), amount.number_first, amount.number_last + 1, keep=12):
         if len(way.numbers) == 2 and not way.left_over:
             pounds, ounces = (number.value for number in way.numbers)
             if pounds == int(pounds) and ounces == int(ounces) and 0 < ounces < 16:
-                return pounds + ounces / 16, Decimal(f"{pounds}.{ounces}")
+                return pounds + ounces / 16, Decimal(f"{int(pounds)}.{int(ounces)}")
     return None

@@ -94,7 +94,8 @@ def _behind(board: Board, contexts: tuple[str, ...], at: int) -> bool:
 
 def _telephone(board: Board, first: int, behind: int) -> str | None:
     digits = sum(1 for piece in board.pieces[first:behind] if is_number_word(piece))
-    if digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind):
+    many = digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind)
+    if many and not any(board.has(context) for context in ("units", "kinds", "points", "unsaid")):
         return "telephone number"
     if digits >= 3 and _before(board, ("not telephone before",), first) and unit_at(board, behind) is None:
         return "telephone number"
@@ -166,6 +167,9 @@ def _date(board: Board, first: int, behind: int) -> str | None:
 
 def _claim_named(board: Board, first: int, behind: int) -> None:
     """A number behind a word that takes names: 'breaker twelve', 'number four', 'circuits nine and eleven'."""
+    if _several_parts(board, first, behind):
+        board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
+        return
     if not _before(board, ("not named",), first):
         return
     last = _name_ends(board, first, behind)
@@ -175,6 +179,15 @@ def _claim_named(board: Board, first: int, behind: int) -> None:
         last = _spelled_on(board, last)
     if last is not None:
         board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _several_parts(board: Board, first: int, behind: int) -> bool:
+    """'heaters one two and three are ...': the numbers name the parts."""
+    owner = board.owner[first - 1] if first else None
+    plural = owner is not None and owner.label == "component" and board.word(first - 1).endswith("s")
+    digits = table("numbers")["digits"]
+    small = all(board.word(at) in digits or board.word(at) == "and" for at in range(first, behind))
+    return plural and small and board.word(behind) in ("are", "were", "all", "both")
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:

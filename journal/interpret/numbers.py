@@ -158,7 +158,12 @@ def _wholes(text: Sequence[str], at: int) -> Iterator[tuple[int, Decimal, str, f
             if digits == "0":
                 yield end, Decimal(0), "words", 0.4 if text[at] != "zero" else 0.0
         elif digits[0] != "0":
-            yield end, Decimal(digits), "digits", 0.06 + (0.3 if len(digits) == 2 else 0.1 * (len(digits) - 3))
+            yield end, Decimal(digits), "digits", 0.06 + _length_cost(len(digits))
+
+
+def _length_cost(digits: int) -> float:
+    """Single digits in a row are mostly three or four; two may hide a point, many are a list."""
+    return {2: 0.3, 3: 0.0, 4: 0.1}.get(digits, 0.5 * (digits - 3))
 
 
 def _written(pieces: Sequence[Piece], at: int) -> Iterator[tuple[int, Decimal, str, float]]:
@@ -402,11 +407,7 @@ def _opens(pieces: Sequence[Piece], at: int) -> bool:
     if pieces[at].text in ("a", "an"):
         return behind.text in words().scales or behind.text in words().fractions
     if pieces[at].text in ("-", "−"):
-        return (
-            behind.number is not None
-            and behind.glued
-            and not pieces[at].glued
-        )
+        return behind.number is not None and behind.glued and not pieces[at].glued
     return False
 
 

@@ -183,7 +183,9 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
-    led = board.word(claim.first - 1) == "at" or (board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at")
+    led = board.word(claim.first - 1) == "at" or (
+        board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at"
+    )
     if not led:
         return False
     data: dict[str, Any] = table("components")

@@ -56,7 +56,7 @@ def _spelled(board: Board, at: int) -> tuple[str, int]:
                 text, last, place = text + signs[word], place, place + 1
         elif piece.number is not None or (len(word) == 1 and word.isalnum()) or any(sign.isdigit() for sign in word):
             text, last, place = text + piece.raw.upper(), place, place + 1
-        elif word in data["fillers"] or (piece.raw.isupper() and piece.raw.isalpha() and len(word) <= 4):
+        elif word in data["fillers"] or (word in (":", "#") and not text) or (piece.raw.isupper() and piece.raw.isalpha() and len(word) <= 4):
             text += piece.raw if piece.raw.isupper() and word not in data["fillers"] else ""
             place += 1
         else:

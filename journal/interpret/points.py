@@ -171,11 +171,10 @@ def _agree(left: _Found, right: _Found) -> bool:
     if families:
         return True
     return (
-        (any(family in loose for family, _ in left.half)
+        any(family in loose for family, _ in left.half)
         and any(family in loose for family, _ in right.half)
-        and not (left.weak and right.weak))
-        or ("any" in {f for f, _ in left.half + right.half} and not (left.weak and right.weak))
-    )
+        and not (left.weak and right.weak)
+    ) or ("any" in {f for f, _ in left.half + right.half} and not (left.weak and right.weak))
 
 
 def _with_lead(board: Board, first: int) -> int:
@@ -279,8 +278,8 @@ def _stands_alone(board: Board, at: int) -> bool:
             or board.word(behind) in ("is", "'s", "reads", "i", "on", "at", "shows")
         )
         return more
-    return (
-        board.ends("units", at - 1) is not None or (behind == len(board.pieces) and is_number_word(board.pieces[at - 1]))
+    return board.ends("units", at - 1) is not None or (
+        behind == len(board.pieces) and is_number_word(board.pieces[at - 1])
     )
 
 
@@ -314,10 +313,6 @@ def _claim_singles(board: Board) -> None:
     """A point by itself: 'L1 is one nineteen', 'the y terminal', 'start is open'."""
     loose = ("phase", "motor", "control", "capacitor")
     alone = sum(1 for piece in board.pieces if piece.text.isalnum()) == 1
-    herm = any(name == "HERM" for c in board.labelled("points") for half in c.value.halves for _, name in half)
-    for at, piece in enumerate(board.pieces):
-        if piece.text == "fan" and herm and board.owner[at] is None:
-            board.claim("points", at, at, Points(((("capacitor", "FAN"),),)), "single point")
     for hit in board.found("points"):
         point = table("points")["point"][hit.name]
         meanings = ((point["family"], hit.name), *(tuple(pair) for pair in point.get("also", ())))
@@ -330,6 +325,15 @@ def _claim_singles(board: Board) -> None:
         named = (corrected or alone) and point["family"] in ("winding", "any")
         if point["family"] in loose or named or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
+    _claim_fan_side(board)
+
+
+def _claim_fan_side(board: Board) -> None:
+    """'HERM 37.1, FAN 4.9': 'fan' alone is a capacitor's terminal once the other one was named."""
+    herm = any(name == "HERM" for c in board.labelled("points") for half in c.value.halves for _, name in half)
+    for at, piece in enumerate(board.pieces):
+        if piece.text == "fan" and herm and board.owner[at] is None:
+            board.claim("points", at, at, Points(((("capacitor", "FAN"),),)), "single point")
 
 
 FAMILIES: dict[Kind | None, tuple[str, ...]] = {

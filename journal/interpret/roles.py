@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from journal.domain.reading import Role
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.places import lists_of
 from journal.interpret.vocabulary import table
 
 WITHHELD = ("supposed", "memory", "negated")
@@ -81,7 +82,11 @@ def clause_starts(board: Board) -> list[int]:
     for at in range(1, len(board.pieces)):
         word, before = board.word(at), board.word(at - 1)
         owner = board.owner[at - 1]
-        if (before in words["stops"] and owner is None) or (word in words["strong"] and not (board.owner[at] is not None and board.owner[at].label == "amount")) or (word == "and" and board.owner[at] is None and _opens_statement(board, at + 1)):
+        if (
+            (before in words["stops"] and owner is None)
+            or (word in words["strong"] and not (board.owner[at] is not None and board.owner[at].label == "amount"))
+            or (word == "and" and board.owner[at] is None and _opens_statement(board, at + 1))
+        ):
             starts.append(at)
     return starts
 
@@ -142,7 +147,7 @@ def _stand(
 
 def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
     if cue.name == "resumed":
-        plainly = cue.form in table("roles")["measured"]["forms"]
+        plainly = any(cue.form.endswith(form) for form in table("roles")["measured"]["forms"])
         if state.withheld or plainly or (state.role is not Role.MEASURED and consumed):
             return Stand(said=True, cue=cue.form)
         return state
@@ -205,8 +210,14 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
     for place, item in enumerate(items):
         behind = item.last + 1
         for lead in range(3):
-            if _plate_behind(board, behind + lead) and stands[place].withheld is None:
-                stands[place] = Stand(Role.NAMEPLATE, said=True, cue=board.word(behind + lead))
+            if (
+                any(
+                    _plate_behind(board, at)
+                    for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
+                )
+                and stands[place].withheld is None
+            ):
+                stands[place] = Stand(Role.NAMEPLATE, said=True, cue="printed")
                 break
             hit = board.starts("roles behind", behind + lead)
             if hit is None or hit.name not in ("nameplate", "expected", "setting"):
@@ -228,6 +239,13 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
     return stands
 
 
+def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
+    """The next number or clause ends what is said of this one; a bare count ('3ph') does not."""
+    ends = [wall for wall in clause_starts(board) if wall > items[place].last]
+    ends += [other.first for other in items[place + 1 :] if other.label != "amount" or other.value.unit is not None]
+    return min(ends, default=len(board.pieces))
+
+
 def _plate_behind(board: Board, at: int) -> bool:
     """'off the data plate', 'per panel label': a preposition and what is printed on."""
     data = table("roles")["nameplate"]
@@ -239,9 +257,10 @@ def _plate_behind(board: Board, at: int) -> bool:
 
 def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
     """A cue behind the last number of a list holds for the list."""
+    lists = lists_of(board, items)
     for place in range(len(items) - 2, -1, -1):
         this, after = items[place], items[place + 1]
-        if this.label != "amount" or after.label != "amount" or this.value.run != after.value.run:
+        if this.label != "amount" or after.label != "amount" or lists[place] != lists[place + 1]:
             continue
         if (
             not stands[place].said

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
+from journal.interpret.numbers import is_number_word
 from journal.interpret.vocabulary import table
 
 
@@ -68,4 +69,6 @@ def _is_command(board: Board, hit: Hit) -> bool:
     """'open the valve', 'open till nine', 'opened at': a verb with its object, no state."""
     behind = board.word(hit.last + 1)
     words = table("clauses")
-    return behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])
+    number = board.pieces[hit.last + 2] if hit.last + 2 < len(board.pieces) else None
+    acts = behind == "at" and number is not None and is_number_word(number)
+    return acts or behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])

@@ -279,11 +279,14 @@ def _from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
 def _from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     """The unit of the reading before: without a doubt when the numbers are of one size, doubted otherwise."""
     previous = around.context.last()
-    alone = around.measured or around.led or all(
-        (piece.text in around.words
-        and around.board.owner[place] is not None)
-        or piece.text in table("unsaid")["bare_words"]
-        for place, piece in enumerate(around.board.pieces)
+    alone = (
+        around.measured
+        or around.led
+        or all(
+            (piece.text in around.words and around.board.owner[place] is not None)
+            or piece.text in table("unsaid")["bare_words"]
+            for place, piece in enumerate(around.board.pieces)
+        )
     )
     if previous is None or previous.reading.unit is None or not alone:
         return None

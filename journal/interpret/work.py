@@ -32,7 +32,10 @@ def claim_work(board: Board) -> None:
     walls = clause_starts(board)
     for contexts in (("work with_amount", "work behind"), ("work", "work base", "work standing")):
         for hit in board.found(*contexts, free=False):
-            if any((owner := board.owner[at]) is not None and owner.label == "amount" for at in range(hit.first, hit.last + 1)):
+            if any(
+                (owner := board.owner[at]) is not None and owner.label == "amount"
+                for at in range(hit.first, hit.last + 1)
+            ):
                 continue
             found = _done(board, hit, walls)
             if found is not None and not _marked(board, hit):
