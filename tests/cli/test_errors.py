@@ -173,9 +173,10 @@ def test_a_model_that_is_not_there(tmp_path: Path, store: Path) -> None:
 
 def test_an_unknown_visit_is_a_plain_no(store: Path) -> None:
     from journal.keep import Store
+    from journal.keep.codes import new_code
 
     Store.open(store).close()
-    ran = run("show", "ZZZZ", "--store", store)
+    ran = run("show", new_code(lambda code: False), "--store", store)
     assert ran.code == 1
     assert "Traceback" not in ran.err
 
