@@ -104,7 +104,7 @@ class Recording:
 class Field:
     """One named fact of the record that is no measurement: work order, arrival, who was told, certificate number...
 
-    ``name`` is free, its usual spellings stand in ``keep/record_fields.txt``; ``value`` is text as it reads on paper;
+    ``name`` is free, its usual spellings stand in ``keep/record_fields.toml``; ``value`` is text as it reads on paper;
     ``source`` says how it came in: ``said``, ``typed``, ``chosen`` (from known ones) or ``file``.
     """
 

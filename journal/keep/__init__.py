@@ -8,6 +8,7 @@ stay beside what they correct: ``current(visit)`` applies them.
 from journal.keep.backup import BackupReport, restore
 from journal.keep.blanking import MARKER, Place
 from journal.keep.carrying import ImportReport
+from journal.keep.complete import Lack, lacking, refrigerant_record
 from journal.keep.corrections import Assessment, current, overrulings
 from journal.keep.ledger import Line
 from journal.keep.machines import Machine, machine_of
@@ -20,6 +21,7 @@ __all__ = [
     "Assessment",
     "BackupReport",
     "ImportReport",
+    "Lack",
     "Line",
     "Machine",
     "Place",
@@ -28,7 +30,9 @@ __all__ = [
     "VerifyReport",
     "VisitSummary",
     "current",
+    "lacking",
     "machine_of",
     "overrulings",
+    "refrigerant_record",
     "restore",
 ]

@@ -93,7 +93,7 @@ class Holding:
 
     def _kept_file(self, file: str) -> Path:
         path = self.folder / file
-        if not path.is_file():
+        if not path.resolve().is_relative_to(self.folder.resolve()) or not path.is_file():
             remedy = "Bring it back from a backup with 'journal restore'; the words are still there."
             raise StoreUnusable(self.folder, f"the file {file} is missing", remedy)
         return path

@@ -25,6 +25,8 @@ from journal.keep.holding import Holding, writable
 #: silence(source, target, start, end): writes a recording again with those seconds silent
 Silencer = Callable[[Path, Path, float, float], None]
 _TRIES = 5
+#: visits whose caches are made again in one transaction, so that other writers get their turn
+_AT_ONCE = 100
 CLOSED = "closed"
 
 
@@ -206,6 +208,16 @@ class Revising(Holding):
         left = visits.read_visit(event.connection, number)
         made = with_steady_ids(left, judge(current(left)) if judge else left)
         visits.add_assessment(event, made.verdicts, made.diagnoses, made.cautions)
+
+    def rebuild_caches(self) -> int:
+        """Make overview, machines and full-text search again from what is covered; return the number of visits."""
+        with self._database.read() as connection:
+            numbers = [row[0] for row in connection.execute("SELECT visit FROM visits ORDER BY visit")]
+        for first in range(0, len(numbers), _AT_ONCE):
+            with self._database.write() as db:
+                for number in numbers[first : first + _AT_ONCE]:
+                    overview.refresh(db.conn, number, current(visits.read_visit(db.conn, number)))
+        return len(numbers)
 
     def _revise(
         self, code: str, action: str, by: str, why: str, planned: Callable[[Visit], Revision], judge: Judge | None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
+import threading
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -232,3 +233,51 @@ def test_too_little_space_is_said_before_anything_is_written(
     with pytest.raises(StoreUnusable, match="disk is full"):
         store.add_visit(a_visit(), {"r1": sound})
     assert not (store.folder / "recordings").exists()
+
+
+def test_a_path_out_of_the_store_is_never_followed(store: Store, visit: Visit, tmp_path: Path) -> None:
+    (tmp_path / "private.txt").write_text("private")
+    elsewhere = replace(visit, recordings=(replace(visit.recordings[0], file="../private.txt"),))
+    with pytest.raises(StoreUnusable, match="is missing"):
+        store.sound_path(elsewhere, "r1")
+
+
+def test_caches_are_made_again_from_what_is_covered(store: Store, visit: Visit) -> None:
+    store.correct(visit.code, visit.id, {"site": "Mill Lane"}, by="Ola", why="moved")
+    before = everything(store.folder)
+    connection = sqlite3.connect(store.folder / "journal.sqlite")
+    for table in ("overview", "machines", "findable"):
+        connection.execute(f"DELETE FROM {table}")
+    connection.commit()
+    connection.close()
+    assert store.visits() == []
+    assert store.rebuild_caches() == 1
+    after = everything(store.folder)
+    assert {table: after[table] for table in ("overview", "machines", "findable", "ledger", "readings")} == {
+        table: before[table] for table in ("overview", "machines", "findable", "ledger", "readings")
+    }
+    assert len(store.visits(text="iced", site="mill")) == 1
+
+
+def test_threads_read_while_one_writes(store: Store, visit: Visit, sound: Path) -> None:
+    failures: list[BaseException] = []
+    seen: list[int] = []
+
+    def read() -> None:
+        try:
+            for _ in range(30):
+                seen.append(len(store.visits(text="iced")))
+                assert store.visit(visit.code).id == visit.id
+        except BaseException as error:
+            failures.append(error)
+
+    readers = [threading.Thread(target=read) for _ in range(4)]
+    for reader in readers:
+        reader.start()
+    for _ in range(10):
+        store.add_visit(a_visit(), {"r1": sound})
+    for reader in readers:
+        reader.join()
+    assert failures == []
+    assert len(seen) == 120
+    assert len(store.visits()) == 11
