@@ -12,9 +12,13 @@ from journal.keep.holding import writable
 from journal.keep.looking import Looking
 from journal.keep.revising import Revising
 from journal.keep.safekeeping import Safekeeping
+from journal.keep.silencing import Silencing
+
+#: visits whose caches are made again in one transaction, so that other writers get their turn
+_AT_ONCE = 100
 
 
-class Store(Looking, Revising, Safekeeping):
+class Store(Looking, Revising, Silencing, Safekeeping):
     """A folder with ``journal.sqlite``, the sound below ``recordings/`` and photographs below ``attachments/``.
 
     Every method raises ``StoreUnusable`` when disk or database refuse, and then the store holds what it held before.
@@ -38,3 +42,13 @@ class Store(Looking, Revising, Safekeeping):
                 event.close("visit added", visit.technician or "", "")
                 overview.refresh(db.conn, event.number, current(visit))
         return visit
+
+    def rebuild_caches(self) -> int:
+        """Make overview, machines and full-text search again from what is covered; return the number of visits."""
+        with self._database.read() as connection:
+            numbers = [row[0] for row in connection.execute("SELECT visit FROM visits ORDER BY visit")]
+        for first in range(0, len(numbers), _AT_ONCE):
+            with self._database.write() as db:
+                for number in numbers[first : first + _AT_ONCE]:
+                    overview.refresh(db.conn, number, current(visits.read_visit(db.conn, number)))
+        return len(numbers)
