@@ -14,13 +14,14 @@ from typing import Any
 from journal.domain.ids import new_id
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt, Phase, Reading, Role, State, Trend
+from journal.domain.unit_table import can_measure
 from journal.interpret.amounts import Amount, degree_forms, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import conditions_of, is_drop, mode_set, phases_of, trends_of
 from journal.interpret.context import Context, Draft
 from journal.interpret.durations import HELD, duration_use, held_seconds
 from journal.interpret.evidence import evidence_of
-from journal.interpret.markings import Part, capacitor_markings, gauge_pairs, jug_weight
+from journal.interpret.markings import Part, capacitor_markings, gauge_pairs
 from journal.interpret.numbers import Reader
 from journal.interpret.places import Bound, bind, choose_component, choose_kind, lists_of, only_where
 from journal.interpret.points import Points, pairs_of
@@ -33,6 +34,8 @@ from journal.interpret.withholding import no_reading
 
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
+ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
 
 
@@ -69,7 +72,10 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     machines = bind(board, items, list(board.labelled("equipment")), lists)
     phases, context.phase = phases_of(board, items, context.phase)
     named = [bound.claim.value if bound else None for bound in components]
-    carried = [name or context.carried_component() for name in named]
+    carried, latest = [], context.carried_component()
+    for name in named:
+        latest = name or latest
+        carried.append(latest)
     measured = [stand.said and stand.role is Role.MEASURED for stand in stands]
     gauges = context.gauges_at is not None and context.now - context.gauges_at < 600
     parts = gauge_pairs(board, items, named, gauges or board.has("unsaid"))
@@ -111,6 +117,8 @@ def assemble(board: Board, context: Context) -> None:
             for draft in _drafts(sentence, what, context):
                 finish_cue(context, draft, board)
                 context.drafts.append(draft)
+                if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
+                    context.component, context.component_at = draft.reading.component, context.now
                 context.waits = (
                     context.waits and draft.said_component is False and draft.reading.component != context.component
                 )
@@ -137,12 +145,6 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     if no_reading(sentence.board, item) or _belongs_to_work(sentence.board, item):
         return
     around = _surroundings(sentence, place, context)
-    weight = jug_weight(sentence.board, item) if around.component == "cylinder" else None
-    if weight is not None:
-        amount = replace(
-            amount, value=weight[0], unit="pound", rivals=((weight[1], "pounds and tenths"), *amount.rivals)
-        )
-        amount = replace(amount, doubts=(("grouping", "Pounds and ounces, or pounds and tenths."),))
     part = sentence.parts.get(place)
     if part is not None and part.unit:
         amount = replace(
@@ -194,6 +196,7 @@ def _surroundings(sentence: Sentence, place: int, context: Context) -> Surroundi
         points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
     )
     kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    around.acted = sentence.stands[place].acted
     around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
@@ -202,7 +205,7 @@ def _surroundings(sentence: Sentence, place: int, context: Context) -> Surroundi
     around.machine = sentence.machines[place] is not None and component is None
     around.measured = sentence.stands[place].said
     around.mates = tuple(_mates(sentence, place, around))
-    around.topic = _topic(board, item, context)
+    around.topic = _topic(sentence, place, context)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
@@ -313,11 +316,16 @@ def _moves_to_next(sentence: Sentence, place: int) -> bool:
     )
 
 
-def _topic(board: Board, item: Claim, context: Context) -> str | None:
+def _topic(sentence: Sentence, place: int, context: Context) -> str | None:
+    board, item = sentence.board, sentence.items[place]
     before = [hit for hit in board.hits.get("unsaid", ()) if hit.last < item.first]
     if before:
         return max(before, key=lambda hit: hit.last).name
-    behind = [hit for hit in board.hits.get("unsaid", ()) if item.last < hit.first <= item.last + 4]
+    end = max(
+        (i.last for i, n in zip(sentence.items, sentence.lists, strict=True) if n == sentence.lists[place]),
+        default=item.last,
+    )
+    behind = [hit for hit in board.hits.get("unsaid", ()) if end < hit.first <= end + 4]
     if behind:
         return behind[0].name
     return context.topic if context.now - context.topic_at < 60 else None
@@ -327,6 +335,7 @@ def _amount_drafts(
     sentence: Sentence, place: int, context: Context, amount: Amount, around: Surroundings, quantity: Quantity, part: Part | None
 ) -> Iterator[Draft]:  # fmt: skip
     stand = sentence.stands[place]
+    component = _component(sentence, place, around, part, quantity)
     present = _is_nominal(sentence.board, sentence.items[place], quantity)
     reading = Reading(
         kind=quantity.kind,
@@ -336,7 +345,7 @@ def _amount_drafts(
         high=amount.high,
         state=State.PRESENT if present else None,
         unit=quantity.unit,
-        component=_component(sentence, place, around, part, quantity),
+        component=component,
         equipment=context.equipment,
         phase=sentence.phases[place],
         conditions=_conditions(sentence, place, context, part),
@@ -344,7 +353,7 @@ def _amount_drafts(
         reference=quantity.reference,
         instrument=context.instrument,
         hedged=amount.hedged,
-        inferred=tuple(quantity.inferred.items()),
+        inferred=_inferred(quantity, around, component),
         doubts=tuple(quantity.doubts) + tuple(Doubt(code, why) for code, why in amount.doubts),
         alternatives=tuple(quantity.alternatives),
         heard_by=(sentence.board.utterance.heard_by,),
@@ -355,13 +364,21 @@ def _amount_drafts(
     yield from _placed(reading, sentence, place, context, around, stand)
 
 
+def _inferred(quantity: Quantity, around: Surroundings, component: str | None) -> tuple[tuple[str, str], ...]:
+    """What was not said, with its source: the unit, a component carried over."""
+    inferred = dict(quantity.inferred)
+    if component is not None and around.component_how == "carried" and component == around.component:
+        inferred["component"] = "named before"
+    return tuple(inferred.items())
+
+
 def _role(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
     board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
     if part is not None and part.nameplate:
         return Role.NAMEPLATE
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
-    if _is_size(board, amount, stand) or _is_marking(board, sentence.components[place], amount):
+    if _is_size(board, amount, stand) or _is_marking(board, around.component, amount):
         return Role.NAMEPLATE
     if not stand.said and around.component is not None and kind is Kind.TEMPERATURE:
         return Role(table("components")[around.component].get("role", stand.role))
@@ -381,13 +398,13 @@ def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
     )
 
 
-def _is_marking(board: Board, component: Bound | None, amount: Amount) -> bool:
+def _is_marking(board: Board, component: str | None, amount: Amount) -> bool:
     """'fan cap's a five', 'fifty mike plus or minus six percent': what a part is, not what it reads."""
     at = amount.last + 1
     tolerance = board.owner[at] if at < len(board.pieces) else None
     if tolerance is not None and tolerance.label == "tolerance":
         return True
-    capacitor = component is not None and "capacitor" in component.claim.value
+    capacitor = component is not None and "capacitor" in component
     return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"
 
 
@@ -397,27 +414,35 @@ def _component(
     if part is not None and part.component:
         return part.component
     name = around.component
+    amount, board = sentence.items[place].value, sentence.board
+    behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None
+    if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
+        return str(behind.value)
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
     if name is None:
-        return None
+        implied: str | None = unit_body(quantity.unit).get("component")
+        return implied
     data = table("components")[name]
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)
-    if around.component_how == "carried" and not _fits(name, quantity.kind):
-        return None
+    if around.component_how == "carried":
+        implied = unit_body(quantity.unit).get("component")
+        bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
+        return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
 
 
 def _fits(component: str, kind: Kind) -> bool:
-    """Whether a carried component can have a reading of this kind at all."""
-    kinds = table("components")[component].get("kinds")
-    if kinds is None:
-        if table("components")[component].get("electrical"):
-            return kind not in (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
+    """Return whether a component that was only carried over can have a reading of this kind."""
+    body = table("components")[component]
+    units = [entry["unit"] for entry in body.get("unsaid", ())]
+    if any(can_measure(unit, kind) for unit in units) or kind.value in body.get("also_has", ()):
         return True
-    return kind.value in kinds
+    if kind is Kind.CAPACITANCE or kind in OF_THE_SYSTEM:
+        return False
+    return bool(body.get("electrical")) == (kind in ELECTRICAL) and "capacitor" not in component
 
 
 def _conditions(sentence: Sentence, place: int, context: Context, part: Part | None) -> tuple[str, ...]:
@@ -528,7 +553,7 @@ def _state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[
         or context.waiting_points() is not None
     )
     pointed = around.points is not None
-    inherit = context.inherit is not None
+    inherit = context.inherit is not None or around.topic == "windings"
     if (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit

@@ -63,7 +63,11 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
         return None
     behind = [n for n in others if items[n].first > item.last]
     ahead = [n for n in others if items[n].last < item.first]
-    if "after" in lead and behind and (not ahead or (board.word(item.first - 1) == "after" and _opens(board, item))):
+    if (
+        ("after" in lead or "valved" in lead)
+        and behind
+        and (not ahead or (board.word(item.first - 1) == "after" and _opens(board, item)))
+    ):
         return behind[0]
     return ahead[-1] if ahead else behind[0]
 

@@ -37,6 +37,7 @@ CAPACITORS = ("dual capacitor", "capacitor", "run capacitor")
 RATINGS = frozenset(Decimal(volts) for volts in table("plates")["capacitor_volts"])
 LARGEST = Decimal(200)  # microfarads of a run capacitor, and its smaller half: common practice
 SMALLER_HALF = Decimal(15)
+MOST_POUNDS = 150  # a full recovery cylinder
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +208,9 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     unit = unit_behind(board, behind)
     if unit is not None and _is_header(board, first, unit):
         unit = None
+    jug = _jug_weight(board, ways, first, behind, index) if unit is None else None
+    if jug is not None:
+        return [jug]
     capacitor = _capacitor_marking(board, reader, ways, first, behind)
     best = capacitor or ways[0]
     amounts: list[Amount] = []
@@ -230,6 +234,33 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
             )
         )
     return amounts
+
+
+def _jug_weight(board: Board, ways: Sequence[Grouping], first: int, behind: int, index: int) -> Amount | None:
+    """'twenty seven eleven' on a refrigerant jug is 27 lb 11 oz; with a decimal point it would be 27.11 lb."""
+    named = [claim.value for claim in board.labelled("component") if claim.first < behind + 4]
+    carried = board.hints.component if board.hints is not None else None
+    if (named[-1] if named else carried) != "cylinder" or ways[0].numbers[0].form == "decimal":
+        return None
+    for way in groupings(Reader(board.pieces), first, behind, keep=12):
+        if len(way.numbers) != 2 or way.left_over:
+            continue
+        pounds, ounces = (number.value for number in way.numbers)
+        if pounds == int(pounds) and ounces == int(ounces) and 0 < ounces < 16 and 0 < pounds < MOST_POUNDS:
+            return Amount(
+                first,
+                behind - 1,
+                first,
+                behind - 1,
+                value=pounds + ounces / 16,
+                unit="pound",
+                hint="pound",
+                rivals=((Decimal(f"{int(pounds)}.{int(ounces)}"), "pounds and tenths"),),
+                doubts=(("grouping", "Pounds and ounces, or pounds and tenths."),),
+                run=index,
+                form="pounds and ounces",
+            )
+    return None
 
 
 def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
@@ -271,10 +302,11 @@ def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterato
     """Other values of the same words: other groupings, then words that sound alike."""
     seen = {number.value}
     others = [n for n in reader.numbers_at(number.first) if n.last == number.last and n.cost - number.cost < FAR]
-    if not others or number.form != "decimal":
+    if number.form in ("pair", "digits", "point left out"):
         for way in ways[1:]:
             if not way.left_over and way.cost - ways[0].cost < PARTED:
-                others += [n for n in way.numbers if n.first <= number.last and n.last >= number.first][:MOST_PARTS]
+                inside = [n for n in way.numbers if n.first <= number.last and n.last >= number.first]
+                others += [n for n in inside if abs(n.value) < 10_000][:MOST_PARTS]
     for other in others:
         if other.value not in seen:
             seen.add(other.value)

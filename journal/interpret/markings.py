@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
 from journal.interpret.grouping import RATINGS
 from journal.interpret.board import Board, Claim
-from journal.interpret.numbers import Reader, groupings
 from journal.interpret.vocabulary import table
 
 CAPACITORS = ("dual capacitor", "run capacitor", "start capacitor", "capacitor")
@@ -120,18 +118,3 @@ def _capacitance(items: Sequence[Claim], place: int, components: Sequence[str | 
         return False
     unit = item.value.unit
     return unit in (None, "microfarad") or str(unit).startswith("shared")
-
-
-def jug_weight(board: Board, item: Claim) -> tuple[Decimal, Decimal] | None:
-    """'twenty four nine' on a refrigerant jug is 24 lb 9 oz: return it in pounds, and what it is with a decimal point."""
-    amount = item.value
-    if amount.unit is not None or amount.form not in ("point left out", "pair") or amount.value is None:
-        return None
-    if amount.form == "pair" and amount.value < 1000:
-        return None
-    for way in groupings(Reader(board.pieces), amount.number_first, amount.number_last + 1, keep=12):
-        if len(way.numbers) == 2 and not way.left_over:
-            pounds, ounces = (number.value for number in way.numbers)
-            if pounds == int(pounds) and ounces == int(ounces) and 0 < ounces < 16:
-                return pounds + ounces / 16, Decimal(f"{int(pounds)}.{int(ounces)}")
-    return None

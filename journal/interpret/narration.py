@@ -143,7 +143,7 @@ class Narration:
                         component=component,
                         amount=done.amount.key if done.amount else None,
                         unit=done.unit,
-                        part=None,
+                        part=done.part,
                         equipment=context.equipment,
                         done=done.done,
                         evidence=words_from(board, claim.first, claim.last),

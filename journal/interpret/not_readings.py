@@ -6,12 +6,12 @@ Each rule looks at a stretch of number words and the words beside it.  A number 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
-from journal.interpret.numbers import Reader, groupings, is_number_word, runs
+from journal.interpret.numbers import Grouping, Reader, groupings, is_number_word, runs
 from journal.interpret.vocabulary import table
 
 Rule = Callable[[Board, int, int], str | None]
@@ -243,9 +243,16 @@ def claim_counts(board: Board) -> None:
         if weak is not None and ways and ways[0].numbers[-1].value > MANY:
             continue
         if _behind(board, ("not counted",), place) and place == behind:
-            board.claim("no reading", first, behind - 1, "count", "a number of things")
+            board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif _behind(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):
             board.claim("no reading", first, place - 1, "size", "size of a part")
+
+
+def _counting(board: Board, ways: Sequence[Grouping], first: int, behind: int) -> int:
+    """The first token of what counts: 'two oh eight two thirty three phase' counts three phases."""
+    if board.word(behind) in table("not_readings")["few"]:
+        return behind - 1
+    return ways[0].numbers[-1].first if ways else first
 
 
 def _size_unit(board: Board, at: int) -> int | None:

@@ -302,6 +302,8 @@ class Reader:
         digit = w.ones[text[end - at]]
         if value < 10:
             cost = 0.15 if self.tenths else 0.5
+        elif value >= 100:
+            cost = 0.9
         elif value < 100 and value % 10 == 0:
             if digit:
                 return  # 'thirty two' is 32
@@ -459,6 +461,6 @@ def confusable_values(reader: Reader, number: Number) -> list[tuple[Decimal, str
             swapped = Piece(other, other, piece.word, False, None, piece.start, piece.end, piece.confidence)
             pieces = (*reader.pieces[:place], swapped, *reader.pieces[place + 1 :])
             again = [n for n in Reader(pieces, reader.tenths).numbers_at(number.first) if n.last == number.last]
-            if again and again[0].value != number.value:
+            if again and again[0].value != number.value and again[0].form == number.form:
                 found.append((again[0].value, piece.text, other))
     return found

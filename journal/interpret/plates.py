@@ -35,12 +35,19 @@ def claim_plates(board: Board) -> None:
             board.claim("plate", hit.first, last, Plate(field, text), "spelled plate number")
 
 
+def _another_field(board: Board, at: int) -> bool:
+    hits = [board.starts("plates model", at), board.starts("plates serial", at)]
+    return any(hit is not None and (hit.last == at or board.word(at + 1) == "/") for hit in hits)
+
+
 def _spelled(board: Board, at: int) -> tuple[str, int]:
     """Return the signs spelled from a token on, and the last token of them."""
     data, signs = table("plates"), _signs()
     text, last, place = "", at - 1, at
     while place < len(board.pieces) and board.owner[place] is None:
         word, piece = board.word(place), board.pieces[place]
+        if text and _another_field(board, place):
+            break
         if word in table("numbers")["repeat"] and board.word(place + 1) in signs:
             text += signs[board.word(place + 1)] * table("numbers")["repeat"][word]
             last, place = place + 1, place + 2
@@ -56,7 +63,11 @@ def _spelled(board: Board, at: int) -> tuple[str, int]:
                 text, last, place = text + signs[word], place, place + 1
         elif piece.number is not None or (len(word) == 1 and word.isalnum()) or any(sign.isdigit() for sign in word):
             text, last, place = text + piece.raw.upper(), place, place + 1
-        elif word in data["fillers"] or (word in (":", "#") and not text) or (piece.raw.isupper() and piece.raw.isalpha() and len(word) <= 4):
+        elif (
+            word in data["fillers"]
+            or (word in (":", "#") and not text)
+            or (piece.raw.isupper() and piece.raw.isalpha() and len(word) <= 4)
+        ):
             text += piece.raw if piece.raw.isupper() and word not in data["fillers"] else ""
             place += 1
         else:

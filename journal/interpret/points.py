@@ -306,7 +306,9 @@ def _claim_to_ground(board: Board) -> None:
         if piece.text == "to" and board.owner[at] is None:
             half = _half_at(board, at + 1 + (board.word(at + 1) == "the"))
             if half and not half.weak and any(name == "ground" for _, name in half.half):
-                board.claim("points", at, half.last, Points((half.half,)), "to ground")
+                several = any(hit.last < at - 6 or hit.first > half.last for hit in board.hits.get("groups", ()))
+                points = Points((half.half,), each=several, group=several)
+                board.claim("points", at, half.last, points, "each to ground" if several else "to ground")
 
 
 def _claim_singles(board: Board) -> None:

@@ -107,7 +107,7 @@ def _bare(
     designation = _designations().bare.get(words) or known.get("")
     if designation is None or _unit_behind(board, at + length):
         return None
-    strong = _before_says_name(board, at, strong=True)
+    strong = _before_says_name(board, at, strong=True) and board.word(at - 1) not in ("our", "are")
     after = _after_says_name(board, at + length)
     if strong or after:
         return designation, at + length - 1, "number beside a refrigerant word"

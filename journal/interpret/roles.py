@@ -227,8 +227,8 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             following = items[place + 1].first if place + 1 < len(items) else None
             if (
                 following is not None
-                and following - hit.last <= 3
-                and board.text(hit.first, hit.last) in table("roles")["nameplate"]["quiet"]
+                and following - hit.last <= 4
+                and hit.last - hit.first < 2
             ):
                 break
             if stands[place].withheld is None:

@@ -17,10 +17,12 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit, unit_body
 from journal.interpret.board import Board
 from journal.interpret.context import Context
+from journal.interpret.markings import CAPACITORS
 from journal.interpret.points import Points
 from journal.interpret.vocabulary import table
 
 DIFFERENCES = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.TEMPERATURE_DIFFERENCE)
+CONTROL_LOW, CONTROL_HIGH = Decimal(18), Decimal(32)  # volts of a 24 V control circuit, loaded or not: common practice
 CLOSE = Decimal(3)  # a number within this factor of its neighbour has its unit without a doubt
 
 
@@ -38,6 +40,7 @@ class Surroundings:
     mates: Sequence[tuple[str, Kind]] = ()  # units and kinds of the same list
     topic: str | None = None  # a word of unsaid.toml before it
     machine: bool = False  # a machine was named as its place
+    acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
     measured: bool = False  # 'reading', 'i've got' stands before it
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
@@ -93,7 +96,7 @@ def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
             return when["unit"], f"{around.component}"
         if around.kind is not None and around.kind.value in when.get("kind", ()):
             return when["unit"], ""
-        if "above" in when and amount.key >= when["above"]:
+        if ("above" in when and amount.key >= when["above"]) or ("below" in when and amount.key < when["below"]):
             return when["unit"], "size of the number"
         said = around.words & set(when.get("word", ()))
         if said:
@@ -115,7 +118,16 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 
 
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
-    for source in (_from_mates, _from_kind, _from_place, _from_topic, _from_correction, _from_before):
+    for source in (
+        _from_mates,
+        _from_kind,
+        _from_place,
+        _from_act,
+        _from_topic,
+        _from_correction,
+        _from_before,
+        _from_size,
+    ):
         found = source(amount, around)
         if found is not None:
             return found
@@ -212,6 +224,9 @@ def _from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | N
     shared = set.intersection(*families) if families else set()
     if mode is not None:
         return _by_mode(mode)
+    if _control_letters(points) and CONTROL_LOW <= amount.key <= CONTROL_HIGH and mode is None:
+        if not _measuring_windings(around):
+            return Quantity("volt", Kind.VOLTAGE, {"unit": "control terminals"})
     if (
         "control" in shared
         and (amount.key >= 15 or "winding" not in shared)
@@ -225,7 +240,7 @@ def _from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | N
         return Quantity("ohm", Kind.RESISTANCE, {"unit": "winding"})
     if "capacitor" in shared and "control" not in shared:
         return Quantity("microfarad", Kind.CAPACITANCE, {"unit": "capacitor terminals"})
-    if around.component in ("dual capacitor", "run capacitor", "capacitor", "start capacitor"):
+    if around.component in CAPACITORS and "capacitor" in set().union(*families):
         return Quantity("microfarad", Kind.CAPACITANCE, {"unit": f"{around.component}"})
     previous = around.context.last()
     if previous is not None and previous.reading.unit and previous.said_points is not None:
@@ -245,6 +260,16 @@ def _from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | N
     weak = Quantity("volt", Kind.VOLTAGE, {"unit": "lines"})
     weak.doubts.append(Doubt("unit inferred", "No unit was said; lines were named, so volts are assumed."))
     return weak
+
+
+def _control_letters(points: Points) -> bool:
+    """'R to C' in letters, which is also a winding."""
+    return len(points.halves) == 2 and all({"control", "winding"} <= {f for f, _ in half} for half in points.halves)
+
+
+def _measuring_windings(around: Surroundings) -> bool:
+    last = around.context.last()
+    return last is not None and last.reading.kind is Kind.RESISTANCE and bool(last.reading.points)
 
 
 def control_words(around: Surroundings) -> bool:
@@ -268,6 +293,25 @@ def _from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
     if mode is not None and around.topic == "legs":
         return _by_mode(mode)
     return Quantity(entry["unit"], kind_for(entry["unit"], None), {"unit": f"'{around.topic}'"})
+
+
+def _from_act(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
+    if not around.acted or around.component_how == "said":
+        return None
+    return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
+
+
+def _from_size(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'should be two thirty but i've only got one ninety eight': with nothing else to go by, mains voltages are known."""
+    if not around.measured or amount.value is None or around.context.drafts or around.component is not None:
+        return None
+    near = any(abs(amount.value - volts) <= Decimal("0.14") * volts for volts in table("unsaid")["mains_volts"])
+    if not near:
+        return None
+    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
+    found.doubts.append(Doubt("unit inferred", "No unit and no place was said; by its size it is a mains voltage."))
+    return found
 
 
 def _from_correction(amount: Amount, around: Surroundings) -> Quantity | None:

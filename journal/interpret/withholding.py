@@ -37,6 +37,6 @@ def no_reading(board: Board, item: Claim) -> bool:
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False
     word = board.word(at)
-    if word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
+    if word.endswith("ly") or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
         return False
     return whole and not any(board.starts(context, at) for context in KNOWN)

@@ -13,6 +13,7 @@ from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.roles import clause_of, clause_starts
 from journal.interpret.vocabulary import table
 
+ARTICLES = frozenset(("the", "a", "an", "new"))
 REACH = 9  # words between a verb and its part
 
 
@@ -22,6 +23,7 @@ class Done:
 
     action: str
     components: tuple[str, ...] = ()
+    part: str | None = None  # an object that is no known component, as said
     amount: Amount | None = None
     unit: str | None = None
     done: bool = True
@@ -64,12 +66,29 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
         components = tuple(name for name in components if name in body["only"])
     if not components and form in words["it"] and board.hints is not None and board.hints.component:
         components = (board.hints.component,)
-    if not components and not body.get("alone") and amount is None:
+    part = _named_part(board, hit, walls) if not components and amount is None and body.get("parts") else None
+    if not components and not body.get("alone") and amount is None and part is None:
         return None
     done = not promised and not form.startswith("quote")
     if amount is not None:
-        return Done(hit.name, (), amount, _unit(amount), done)
-    return Done(hit.name, components[:1] if body.get("amount") else components, None, None, done)
+        return Done(hit.name, (), None, amount, _unit(amount), done)
+    return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
+
+
+def _named_part(board: Board, hit: Hit, walls: list[int]) -> str | None:
+    """'changed the valve core': what was worked on when it is no known component, in up to three words."""
+    at = hit.last + 1
+    if board.word(hit.last) not in ARTICLES and board.word(at) not in ARTICLES:
+        return None
+    at += board.word(at) in ARTICLES
+    ends = [*walls, len(board.pieces)]
+    behind = next(end for end in ends if end >= at)
+    stop = set(table("unsaid")["followers"]["forms"]) | set(table("work")["part_ends"])
+    found: list[str] = []
+    while at < behind and len(found) < 3 and board.word(at) not in stop and board.word(at).isalpha():
+        found.append(board.word(at))
+        at += 1
+    return " ".join(found) or None
 
 
 def _marked(board: Board, hit: Hit) -> bool:
