@@ -103,7 +103,7 @@ def reading_differences(expected: ExpectedReading, reading: Reading) -> dict[str
             wrong[name] = f"{name} is {_text(found)}, should be {_text(should)}"
 
     check("kind", expected.kind, reading.kind)
-    if not _same_amount(expected, reading):
+    if not same_amount(expected, reading):
         wrong["value"] = f"value is {_amount(reading)}, should be {_amount(expected)}"
     for name in ("unit", "role", "points", "component", "phase", "trend", "reference", "hedged", "withdrawn"):
         check(name, getattr(expected, name), getattr(reading, name))
@@ -128,7 +128,7 @@ def same_name(name: str) -> str:
     return "".join([w for w in words if not w.isdigit()] + [w for w in words if w.isdigit()])
 
 
-def _same_amount(expected: ExpectedReading, reading: Reading) -> bool:
+def same_amount(expected: ExpectedReading, reading: Reading) -> bool:
     return expected.state == reading.state and all(
         _same_number(getattr(expected, name), getattr(reading, name)) for name in ("value", "low", "high")
     )
