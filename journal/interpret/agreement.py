@@ -9,20 +9,20 @@ from __future__ import annotations
 
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 from importlib import resources
 from typing import TypeVar
 
-from journal.domain.reading import Alternative, Doubt, Reading
-from journal.domain.visit import Interpretation
+from journal.domain.reading import Alternative, Doubt, Evidence, Reading
+from journal.domain.visit import Equipment, Finding, Interpretation, Note, WorkDone
 
 LEAST_COUNTS = 20
 """Fewer counted differences than this decide nothing."""
 
-T = TypeVar("T")
+T = TypeVar("T", Finding, WorkDone, Note)
 Place = tuple[str, int]  # recording, utterance
 
 
@@ -39,29 +39,53 @@ class Reliability:
         return self.first + self.second + self.neither >= LEAST_COUNTS and self.second > self.first
 
 
-def agree(first: Interpretation, second: Interpretation) -> Interpretation:
+def agree(first: Interpretation, second: Interpretation, second_heard: Collection[Place] = ()) -> Interpretation:
     """Return the first listener's interpretation with its readings confirmed, doubted or completed by the second's.
 
-    Findings, work and notes are taken from both; what both heard is listed once.
+    What is no number (findings, work, notes, machines) is taken from the second listener in the utterances
+    ``second_heard`` names (recording, index), because it knows far more words; from the first elsewhere.
     """
+    equipment, names = _machines(first.equipment, second.equipment)
     theirs: dict[Place, list[Reading]] = defaultdict(list)
     for reading in second.readings:
-        theirs[_place(reading)].append(reading)
+        theirs[_place(reading.evidence)].append(reading)
     mine: dict[Place, list[Reading]] = defaultdict(list)
     for reading in first.readings:
-        mine[_place(reading)].append(reading)
+        known_as = names.get(reading.equipment or "", reading.equipment)
+        mine[_place(reading.evidence)].append(replace(reading, equipment=known_as))
     merged: list[Reading] = []
     for place in sorted(set(mine) | set(theirs)):
         merged += _merge(mine.get(place, []), theirs.get(place, []))
+    heard = frozenset(second_heard)
     return replace(
         first,
         readings=tuple(merged),
-        findings=_both(first.findings, second.findings),
-        work=_both(first.work, second.work),
-        notes=_both(first.notes, second.notes),
-        equipment=first.equipment if len(first.equipment) >= len(second.equipment) else second.equipment,
+        findings=_better_words(first.findings, second.findings, heard),
+        work=_better_words(first.work, second.work, heard),
+        notes=_better_words(first.notes, second.notes, heard),
+        equipment=equipment,
         steps=tuple(dict.fromkeys(first.steps + second.steps)),
     )
+
+
+def _machines(
+    first: tuple[Equipment, ...], second: tuple[Equipment, ...]
+) -> tuple[tuple[Equipment, ...], dict[str, str]]:
+    """The machines of a visit, and what the first listener's names become; the second's where both know as many."""
+    if len(first) != len(second):
+        return max(first, second, key=len), {}
+    machines = tuple(
+        replace(
+            theirs, **{name: getattr(theirs, name) or getattr(mine, name) for name in ("refrigerant", "type", "use")}
+        )
+        for mine, theirs in zip(first, second, strict=True)
+    )
+    return machines, {mine.name: theirs.name for mine, theirs in zip(first, second, strict=True)}
+
+
+def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[Place]) -> tuple[T, ...]:
+    kept = tuple(part for part in mine if _place(part.evidence) not in heard)
+    return tuple(sorted(kept + theirs, key=lambda part: _place(part.evidence)))
 
 
 def _merge(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
@@ -219,14 +243,8 @@ def _differ(why: str) -> Doubt:
     return Doubt("listeners differ", why)
 
 
-def _place(reading: Reading) -> Place:
-    if reading.evidence is None:
-        return ("", -1)
-    return (reading.evidence.recording, reading.evidence.utterance)
-
-
-def _both(mine: tuple[T, ...], theirs: tuple[T, ...]) -> tuple[T, ...]:
-    return mine + tuple(item for item in theirs if item not in mine)
+def _place(evidence: Evidence | None) -> Place:
+    return (evidence.recording, evidence.utterance) if evidence else ("", -1)
 
 
 @cache

@@ -36,6 +36,7 @@ class Amount:
     doubts: tuple[tuple[str, str], ...] = ()
     run: int = 0  # amounts of one run of words are a list
     form: str = ""
+    size: bool = False  # says what a part is: 'a forty five five capacitor'
     difference: bool = False  # 'four over set'
 
     @property

@@ -21,10 +21,10 @@ from journal.interpret.circumstances import conditions_of, is_drop, mode_set, ph
 from journal.interpret.context import Context, Draft
 from journal.interpret.durations import HELD, duration_use, held_seconds
 from journal.interpret.evidence import evidence_of
-from journal.interpret.markings import Part, capacitor_markings, gauge_pairs
+from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
 from journal.interpret.numbers import Reader
 from journal.interpret.places import Bound, bind, choose_component, choose_kind, lists_of, only_where
-from journal.interpret.points import Points, pairs_of
+from journal.interpret.points import Points, pairs_of, with_ends
 from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand, clause_of, clause_starts, stands_of
 from journal.interpret.states import Shown
@@ -35,6 +35,7 @@ from journal.interpret.withholding import no_reading
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
 ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
 OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
 
@@ -68,6 +69,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     components = bind(board, items, parts_said, lists, choose_component(board))
     _share_settings(board, items, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
+    with_ends(board, items, points)
     kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
     machines = bind(board, items, list(board.labelled("equipment")), lists)
     phases, context.phase = phases_of(board, items, context.phase)
@@ -80,7 +82,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     gauges = context.gauges_at is not None and context.now - context.gauges_at < 600
     parts = gauge_pairs(board, items, named, gauges or board.has("unsaid"))
     pointed = [bound is not None for bound in points]
-    parts |= capacitor_markings(board, items, carried, lists, measured, pointed)
+    parts |= capacitor_markings(Row(items, carried, measured, pointed))
     return Sentence(
         board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
         clause_starts(board),
@@ -130,16 +132,17 @@ def assemble(board: Board, context: Context) -> None:
             context.equipment, context.equipment_entry = what.value.name, what.value.entry
         elif label == "component" and what not in sentence.wheres:
             context.component, context.component_at = what.value, context.now
-            context.waits = True
+            context.waits = not any(
+                b is not None and b.claim is what and b.how == "behind" for b in sentence.components
+            )
     _carry_over(sentence, context)
 
 
 def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]:
     item, stand = sentence.items[place], sentence.stands[place]
-    if stand.withheld is not None:
-        return
-    if item.label == "state":
+    if item.label == "state" and stand.withheld in (None, "negated"):
         yield from _state_drafts(sentence, place, context)
+    if item.label == "state" or stand.withheld is not None:
         return
     amount: Amount = item.value
     if no_reading(sentence.board, item) or _belongs_to_work(sentence.board, item):
@@ -157,7 +160,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     if is_drop(sentence.board, item) and quantity.unit in ("degF", "degC"):
         quantity = replace(quantity, unit=f"delta_{quantity.unit}", kind=Kind.TEMPERATURE_DIFFERENCE)
     if quantity.kind is Kind.DURATION:
-        use = duration_use(sentence.board, item, sentence.items, context)
+        use = duration_use(sentence.board, item, sentence.items, set_=stand.role is Role.SETTING)
         if use == HELD or use is None:
             return
     if part is not None and part.unit:
@@ -196,6 +199,7 @@ def _surroundings(sentence: Sentence, place: int, context: Context) -> Surroundi
         points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
     )
     kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.acted = sentence.stands[place].acted
     around.led = _is_led(sentence, place, context)
     if kind is not None:
@@ -336,7 +340,7 @@ def _amount_drafts(
 ) -> Iterator[Draft]:  # fmt: skip
     stand = sentence.stands[place]
     component = _component(sentence, place, around, part, quantity)
-    present = _is_nominal(sentence.board, sentence.items[place], quantity)
+    present = quantity.kind is Kind.VOLTAGE and around.nominal
     reading = Reading(
         kind=quantity.kind,
         role=_role(sentence, place, around, quantity.kind, part),
@@ -374,7 +378,7 @@ def _inferred(quantity: Quantity, around: Surroundings, component: str | None) -
 
 def _role(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
     board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
-    if part is not None and part.nameplate:
+    if (part is not None and part.nameplate) or unit_body(amount.unit).get("role"):
         return Role.NAMEPLATE
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
@@ -389,7 +393,10 @@ def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
     """'thirty amp breaker', 'a twenty four volt coil': the unit stands in the singular right before a part."""
     unit = amount.unit or ""
     nominal = unit_body(unit).get("nominal") or (unit.startswith("shared") and amount.unit_form not in degree_forms())
-    if stand.said or not nominal or amount.form == "range" or not amount.unit_form or amount.unit_form.endswith("s"):
+    article = board.word(amount.first - 1) in ("a", "an")
+    if (stand.said and not article) or not nominal or amount.form == "range":
+        return False
+    if not amount.unit_form or amount.unit_form.endswith("s"):
         return False
     at = amount.last + 1
     behind = board.owner[at] if at < len(board.pieces) else None
@@ -405,6 +412,8 @@ def _is_marking(board: Board, component: str | None, amount: Amount) -> bool:
     if tolerance is not None and tolerance.label == "tolerance":
         return True
     capacitor = component is not None and "capacitor" in component
+    if amount.size:
+        return True
     return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"
 
 
@@ -454,13 +463,11 @@ def _conditions(sentence: Sentence, place: int, context: Context, part: Part | N
     return tuple(found)
 
 
-def _is_nominal(board: Board, item: Claim, quantity: Quantity) -> bool:
-    if quantity.kind is not Kind.VOLTAGE or item.value.value is None:
-        return False
-    return (
-        board.word(item.first - 1) in table("unsaid")["possessives"]
-        and item.value.value in table("unsaid")["nominal_volts"]
-    )
+def _is_nominal(board: Board, item: Claim) -> bool:
+    """'got my twenty four at the coil': the voltage is there; 24 V is its name, not what the meter shows."""
+    amount: Amount = item.value
+    mine = board.word(item.first - 1) in table("unsaid")["possessives"]
+    return mine and amount.unit in (None, "volt") and amount.value in table("unsaid")["nominal_volts"]
 
 
 def _held_for(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
@@ -563,6 +570,10 @@ def _state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[
     if shown.electrical and not pointed and not _stands_close(sentence, place):
         return
     state, kind = shown.state, shown.kind
+    if stand.withheld == "negated":
+        if state not in DENIED:
+            return
+        state = DENIED[state]
     if state is State.ABSENT and kind is Kind.VOLTAGE and _means_open(around, context):
         state, kind = State.OPEN, Kind.RESISTANCE
     if around.component in ("capacitor", "run capacitor", "dual capacitor") and state is State.ABSENT:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Hit, spans_of
+from journal.interpret.numbers import is_number_word
 from journal.interpret.vocabulary import table
 
 SKIPPED = frozenset(table("corrections")["skipped"])
@@ -16,12 +17,22 @@ SKIPPED = frozenset(table("corrections")["skipped"])
 def claim_strong_corrections(board: Board) -> None:
     """Claim 'no wait', 'make that', 'scratch that'; never inside 'no voltage' and its like."""
     kept = spans_of(board.hits.get("corrections keep", ()))
+    for name in ("replace", "withdraw", "place"):
+        board.hits[f"corrections {name}"] = [
+            hit for hit in board.hits.get(f"corrections {name}", ()) if not _takes_a_digit(board, hit)
+        ]
     for hit in board.found("corrections replace", "corrections withdraw", "corrections place"):
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
             if hit.name == "place" and not _was_something(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _takes_a_digit(board: Board, hit: Hit) -> bool:
+    """'scratch that one point three': the 'one' belongs to the number behind."""
+    following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return following is not None and is_number_word(board.pieces[hit.last]) and is_number_word(following)
 
 
 def _was_wrong(board: Board, hit: Hit) -> bool:

@@ -23,11 +23,13 @@ def seconds_of(item: Claim) -> Decimal | None:
     return (amount.value or Decimal(0)) * SECONDS[amount.unit or "second"]
 
 
-def duration_use(board: Board, item: Claim, items: Sequence[Claim], context: Context) -> str | None:
+def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: bool) -> str | None:
     """Return ``own`` for a reading, ``held`` when it qualifies another one, ``None`` for a time that is neither."""
     words = table("not_readings")
     if _qualifies(board, item, items) is not None:
         return HELD
+    if set_:
+        return OWN
     before = [board.word(place) for place in range(max(0, item.first - 4), item.first)]
     if any(_before(board, item.first, phrase) for phrase in words["appointments"]):
         return None

@@ -231,6 +231,8 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
                 doubts=tuple(_doubts(board, number, best, ways)) if not capacitor else (),
                 run=index,
                 form=number.form,
+                size=(capacitor is not None or (said is None and place == len(best.numbers) - 1))
+                and _names_size(board, first, behind, marked=capacitor is not None),
             )
         )
     return amounts
@@ -276,7 +278,7 @@ def _capacitor_marking(
     if board.hints is not None and board.hints.component and not named:
         named = {board.hints.component}
     if not named & set(CAPACITORS):
-        return None
+        return _second_half(board, first, behind)
     whole = [n for n in ways[0].numbers if n.form in ("decimal", "words", "fraction", "written") and n.last > n.first]
     for way in groupings(replace(reader, tenths=False, up_to=None), first, behind, keep=12):
         values = [number.value for number in way.numbers]
@@ -288,14 +290,39 @@ def _capacitor_marking(
         pair = values[:-1] if rated else values
         if rated and len(pair) == 1 and pair[0] <= LARGEST:
             return way
-        if (
-            len(pair) == 2
-            and pair[1] < pair[0] <= LARGEST
-            and (rated or "dual capacitor" in named)
-            and pair[1] <= SMALLER_HALF
-        ):
+        dual = len(pair) == 2 and pair[1] < pair[0] <= LARGEST and pair[1] <= SMALLER_HALF
+        sized = dual and _names_size(board, first, behind, marked=True) and usual_halves(pair[0], pair[1])
+        if dual and (rated or "dual capacitor" in named or sized):
             return way
     return None
+
+
+def _second_half(board: Board, first: int, behind: int) -> Grouping | None:
+    """'thirty five over five four forty' with no capacitor named: the smaller half and the rating."""
+    before = board.pieces[first - 2] if first >= 2 else None
+    if board.word(first - 1) not in ("over", "plus", "/") or before is None or not is_number_word(before):
+        return None
+    for way in groupings(Reader(board.pieces), first, behind, keep=12):
+        values = [number.value for number in way.numbers]
+        halves = {Decimal(str(v)) for v in table("plates")["dual_small"]}
+        if len(values) == 2 and values[0] in halves and values[1] in RATINGS and not way.left_over:
+            return way
+    return None
+
+
+def _names_size(board: Board, first: int, behind: int, *, marked: bool) -> bool:
+    """'a forty five five capacitor', 'the cap is a forty five plus five': what it is, not what it reads."""
+    owner = board.owner[behind] if behind < len(board.pieces) else None
+    capacitor = owner is not None and owner.label == "component" and "capacitor" in owner.value
+    return (marked and board.word(first - 1) == "a") or capacitor
+
+
+def usual_halves(large: Decimal, small: Decimal) -> bool:
+    """Return whether two capacitances are the usual halves of a dual capacitor."""
+    plates = table("plates")
+    return large in {Decimal(str(v)) for v in plates["dual_large"]} and small in {
+        Decimal(str(v)) for v in plates["dual_small"]
+    }
 
 
 def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
@@ -323,6 +350,8 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "No decimal point was said; it was put in."
     elif number.form == "digits" and number.last - number.first == 1 and number.value < 100:
         yield "grouping", "Two digits were said one by one; a decimal point may belong between them."
+    elif best.left_over and number.form != "decimal":
+        yield "grouping", "Some of the number words fit into no number."
     elif rival is not None and rival.cost - best.cost < NEAR:
         yield "grouping", "The number words can be parted another way."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))

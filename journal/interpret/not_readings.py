@@ -25,6 +25,10 @@ LINKS = frozenset(table("not_readings")["links"])
 def claim_idioms(board: Board) -> None:
     """'out of the box', 'nine times out of ten': words that mean something else elsewhere."""
     for hit in board.found("not idioms"):
+        following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+        ends_in_number = is_number_word(board.pieces[hit.last])
+        if ends_in_number and (unit_at(board, hit.last + 1) or (following is not None and is_number_word(following))):
+            continue
         first = hit.first
         while first and is_number_word(board.pieces[first - 1]) and board.word(hit.first) == "times":
             first -= 1
@@ -242,10 +246,19 @@ def claim_counts(board: Board) -> None:
         ways = groupings(Reader(board.pieces), first, behind)
         if weak is not None and ways and ways[0].numbers[-1].value > MANY:
             continue
-        if _behind(board, ("not counted",), place) and place == behind:
+        if (_behind(board, ("not counted",), place) or _counts_parts(board, place)) and place == behind:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif _behind(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):
             board.claim("no reading", first, place - 1, "size", "size of a part")
+
+
+def _counts_parts(board: Board, at: int) -> bool:
+    """'three bad caps', 'two good ones': an adjective, then things."""
+    if board.word(at) not in table("not_readings")["adjectives"]:
+        return False
+    owner = board.owner[at + 1] if at + 1 < len(board.pieces) else None
+    things = owner is not None and owner.label == "component" and board.word(owner.last).endswith("s")
+    return things or board.word(at + 1) == "ones" or board.starts("not counted", at + 1) is not None
 
 
 def _counting(board: Board, ways: Sequence[Grouping], first: int, behind: int) -> int:
@@ -257,6 +270,8 @@ def _counting(board: Board, ways: Sequence[Grouping], first: int, behind: int) -
 
 def _size_unit(board: Board, at: int) -> int | None:
     """The token behind a unit of size ('inch', 'ton', 'pound', 'gauge') when a part follows."""
+    if board.word(at) == "degree":
+        return at + 1 if board.starts("not nominal", at + 1) else None
     if board.word(at) in table("not_readings")["size_units"] and board.starts("not sized", at + 1):
         return at + 1
     return None
@@ -266,6 +281,8 @@ def _is_size(board: Board, first: int, behind: int) -> bool:
     """Fractions of an inch and plain voltages or numbers in front of a part: 'seven eighths suction', 'two twenty unit'."""
     hit = board.starts("not sized", behind)
     nominal = board.starts("not nominal", behind)
+    if nominal is not None and first and board.word(first - 1) not in table("not_readings")["introducing"]:
+        nominal = None
     fraction = any(
         piece.text in table("numbers")["fractions"] or piece.text == "/" for piece in board.pieces[first:behind]
     )

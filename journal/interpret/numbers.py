@@ -18,6 +18,7 @@ from journal.interpret.document import Piece
 from journal.interpret.vocabulary import table
 
 PAUSE = 0.35  # seconds between two words from which on a pause speaks against one number
+FAR_FETCHED = 1.5  # cost of a number beyond what its unit usually has
 LONGEST = 14  # tokens that one number may have
 
 
@@ -78,8 +79,10 @@ def below_thousand(text: Sequence[str], at: int) -> Iterator[tuple[int, int]]:
     """Yield 1 to 9,999 with at most one 'hundred': 'twelve hundred', 'a hundred and eighty', 'six'."""
     heads: list[tuple[int, int]] = list(small(text, at))
     yield from heads
-    if at < len(text) and text[at] == "a":
-        heads = [(at + 1, 1)]
+    if "hundred" not in text[at : at + 4]:
+        return
+    if at < len(text) and text[at] in ("a", "hundred"):
+        heads = [(at + (text[at] == "a"), 1)]
     for behind, value in heads:
         if behind < len(text) and text[behind] == "hundred":
             yield behind + 1, value * 100
@@ -93,6 +96,8 @@ def standard(text: Sequence[str], at: int) -> Iterator[tuple[int, int]]:
     yield from below_thousand(text, at)
     for scale, limit in ((1_000, 1_000), (1_000_000, 1_000)):
         name = "thousand" if scale == 1_000 else "million"
+        if name not in text[at:]:
+            continue
         heads = list(below_thousand(text, at)) or []
         if at < len(text) and text[at] == "a":
             heads.append((at + 1, 1))
@@ -223,7 +228,8 @@ class Reader:
         text = tuple(piece.text for piece in self.pieces[at : at + LONGEST + 2])
         best: dict[tuple[int, Decimal], Number] = {}
         for end, value, form, cost in self._all(text, at):
-            far = 1.5 if self.up_to is not None and abs(value) > self.up_to and form != "words" else 0.0
+            doubtful = form in ("pair", "digits", "point left out") or (form == "fraction" and cost > 0)
+            far = FAR_FETCHED if self.up_to is not None and abs(value) > self.up_to and doubtful else 0.0
             number = Number(at, end - 1, value, form, cost + far + self._pauses(at, end))
             key = (number.last, value)
             if key not in best or best[key].cost > number.cost:

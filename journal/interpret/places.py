@@ -15,6 +15,7 @@ from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.numbers import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import table
 
+VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
 
@@ -93,7 +94,8 @@ def bind(
             continue
         behind = _tied_behind(board, items, place, claims, lists)
         if behind is not None:
-            used.add(id(behind))
+            if not (item.label == "amount" and item.value.size):
+                used.add(id(behind))
             bound[place] = Bound(behind, "behind")
     _share_backwards(items, lists, bound)
     return bound
@@ -118,7 +120,10 @@ def _tied_behind(
             return None
         tied = any(word in table("unsaid")["prepositions"] for word in between)
         if not tied and end < len(board.pieces) and _belongs_ahead(board, items, place, claims, claim):
-            return None
+            sized = (
+                claim.label == "component" and item.label == "amount" and item.value.unit is None and item.value.size
+            )
+            return claim if sized else None
         return claim
     return None
 
@@ -143,8 +148,11 @@ def _ties(between: Sequence[str]) -> bool:
 
 def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], claim: Claim) -> bool:
     """Nothing ties the place to the number before it; it belongs to the number behind unless that has one of its own."""
+    if any(label.last < items[0].first and label.value not in VAGUE for label in board.labelled("component", "kind")):
+        return True  # in this sentence places come before their numbers
     following = items[place + 1]
-    if following.first - claim.last > 6:
+    between = {board.word(at) for at in range(claim.last + 1, following.first)}
+    if following.first - claim.last > 6 or between & set(table("clauses")["parts_statements"]):
         return False
     rest = [c for c in claims if c.first > following.last and c.label == claim.label]
     if not rest or rest[0].first - following.last > 2:

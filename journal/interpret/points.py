@@ -6,16 +6,20 @@ reading's kind once that is known.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
-from typing import Any
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
 
 from journal.domain.kind import Kind
-from journal.interpret.board import Board
+from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import is_number_word, small
 from journal.interpret.vocabulary import table
+
+if TYPE_CHECKING:
+    from journal.interpret.places import Bound
 
 Half = tuple[tuple[str, str], ...]  # (family, name), every meaning one half may have
 
@@ -70,6 +74,9 @@ def claim_points(board: Board) -> None:
     for hit in board.found("sides"):
         board.claim("points", hit.first, hit.last, Points(side=hit.name), "side")
     for hit in board.found("same points"):
+        following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+        if following is not None and is_number_word(following) and is_number_word(board.pieces[hit.last]):
+            continue  # 'the same two forty'
         board.claim("points", hit.first, hit.last, Points(same=True), "same points")
     _claim_numbered_terminals(board)
     _claim_pairs(board)
@@ -157,7 +164,7 @@ def _right_half(board: Board, left: _Found) -> tuple[_Found | None, int]:
             if not (left.weak and right.weak) or board.word(behind - 1) in ("to", "-", "/", "and", "two", "too"):
                 if not (left.weak and board.word(behind - 1) == "and" and not right.weak):
                     return right, behind
-    if not left.weak:
+    if not left.weak and not any(family == "any" for family, _ in left.half):
         right = _half_at(board, left.last + 1)
         if right and not right.weak and _agree(left, right) and left.half != right.half:
             return right, left.last + 1
@@ -188,18 +195,23 @@ def _with_lead(board: Board, first: int) -> int:
 def _claim_numbered_terminals(board: Board) -> None:
     """'terminal five', 'terminals two and six', 'x three'."""
     for at, piece in enumerate(board.pieces):
-        if piece.text not in ("terminal", "terminals", "term") or board.owner[at] is not None:
+        if piece.text not in table("points")["numbered"] or board.owner[at] is not None:
             continue
         first, halves, place = at, [], at + 1
         while len(halves) < 2:
             number = _plain_number(board, place)
-            if number is None:
+            following = board.pieces[place + 1] if place + 1 < len(board.pieces) else None
+            if number is None or (following is not None and is_number_word(following)):
                 break
             end, value = number
             halves.append(((("numbered", f"terminal {value}"),), end))
             if board.word(end) in ("and", "to", "-", "through") and _plain_number(board, end + 1) and len(halves) < 2:
                 place = end + 1
-            elif board.word(end) in ("to", "and") and board.word(end + 1) in ("terminal",) and len(halves) < 2:
+            elif (
+                board.word(end) in ("to", "and")
+                and board.word(end + 1) in table("points")["numbered"]
+                and len(halves) < 2
+            ):
                 place = end + 2
             else:
                 break
@@ -305,7 +317,7 @@ def _claim_to_ground(board: Board) -> None:
     for at, piece in enumerate(board.pieces):
         if piece.text == "to" and board.owner[at] is None:
             half = _half_at(board, at + 1 + (board.word(at + 1) == "the"))
-            if half and not half.weak and any(name == "ground" for _, name in half.half):
+            if half and not half.weak and any(name in ("ground", "neutral") for _, name in half.half):
                 several = any(hit.last < at - 6 or hit.first > half.last for hit in board.hits.get("groups", ()))
                 points = Points((half.half,), each=several, group=several)
                 board.claim("points", at, half.last, points, "each to ground" if several else "to ground")
@@ -328,6 +340,45 @@ def _claim_singles(board: Board) -> None:
         if point["family"] in loose or named or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
     _claim_fan_side(board)
+    _join_ends(board)
+
+
+def _join_ends(board: Board) -> None:
+    """'to ground on l one': the two ends of one pair, said apart."""
+    claims = list(board.labelled("points"))
+    for end, point in pairwise(claims):
+        between = [board.word(at) for at in range(end.last + 1, point.first)]
+        if not (_is_end(end) and _is_single(point) and between in (["on"], ["at"], ["from"])):
+            continue
+        board.release(end)
+        board.release(point)
+        halves = (point.value.halves[0], end.value.halves[0])
+        board.claim("points", end.first, point.last, Points(halves), "pair said apart")
+
+
+def _is_end(claim: Claim) -> bool:
+    """'to ground', 'to neutral' with nothing before it."""
+    value: Points = claim.value
+    return (
+        len(value.halves) == 1 and not value.each and any(name in ("ground", "neutral") for _, name in value.halves[0])
+    )
+
+
+def _is_single(claim: Claim) -> bool:
+    value: Points = claim.value
+    return len(value.halves) == 1 and not (value.each or value.there or value.same or _is_end(claim))
+
+
+def with_ends(board: Board, items: Sequence[Claim], bound: list[Bound | None]) -> None:
+    """'l one reads one twenty to ground': the point before the number and the end behind it are one pair."""
+    ends = {claim.first: claim for claim in board.labelled("points") if _is_end(claim)}
+    for place, item in enumerate(items):
+        before, end = bound[place], ends.get(item.last + 1)
+        if before is None or end is None or before.claim is end or not _is_single(before.claim):
+            continue
+        halves = (before.claim.value.halves[0], end.value.halves[0])
+        joined = Claim("points", before.claim.first, before.claim.last, Points(halves), "pair around its number")
+        bound[place] = replace(before, claim=joined)
 
 
 def _claim_fan_side(board: Board) -> None:

@@ -225,11 +225,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                     break
                 continue
             following = items[place + 1].first if place + 1 < len(items) else None
-            if (
-                following is not None
-                and following - hit.last <= 4
-                and hit.last - hit.first < 2
-            ):
+            if following is not None and following - hit.last <= 4 and hit.last - hit.first < 2:
                 break
             if stands[place].withheld is None:
                 form = board.text(hit.first, hit.last)

@@ -23,6 +23,7 @@ from journal.interpret.vocabulary import table
 
 DIFFERENCES = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.TEMPERATURE_DIFFERENCE)
 CONTROL_LOW, CONTROL_HIGH = Decimal(18), Decimal(32)  # volts of a 24 V control circuit, loaded or not: common practice
+SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 CLOSE = Decimal(3)  # a number within this factor of its neighbour has its unit without a doubt
 
 
@@ -40,6 +41,7 @@ class Surroundings:
     mates: Sequence[tuple[str, Kind]] = ()  # units and kinds of the same list
     topic: str | None = None  # a word of unsaid.toml before it
     machine: bool = False  # a machine was named as its place
+    nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
     measured: bool = False  # 'reading', 'i've got' stands before it
@@ -66,6 +68,8 @@ def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
         )
     if amount.unit is not None:
         return _said(amount, around)
+    if around.nominal:
+        return Quantity("volt", Kind.VOLTAGE, {"unit": "nominal voltage"})
     found = _unsaid(amount, around)
     if found is not None:
         found.reference = _reference(found.unit, amount, around)
@@ -126,6 +130,7 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
         _from_topic,
         _from_correction,
         _from_before,
+        _from_part,
         _from_size,
     ):
         found = source(amount, around)
@@ -152,6 +157,8 @@ def _from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
 
 
 def _from_place(amount: Amount, around: Surroundings) -> Quantity | None:
+    if around.topic == "draw" and _electrical(around.component) and around.points is None:
+        return _from_topic(amount, around)
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
@@ -244,6 +251,8 @@ def _from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | N
         return Quantity("microfarad", Kind.CAPACITANCE, {"unit": f"{around.component}"})
     previous = around.context.last()
     if previous is not None and previous.reading.unit and previous.said_points is not None:
+        if not amount.key:
+            return Quantity(previous.reading.unit, previous.reading.kind, {"unit": "reading before"})
         size = previous.reading.value
         if size is not None and size and amount.key and size / CLOSE <= amount.key <= size * CLOSE:
             return Quantity(previous.reading.unit, previous.reading.kind, {"unit": "reading before"})
@@ -302,12 +311,25 @@ def _from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 
+def _from_part(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'got one twenty at the solenoid': at an electrical part a number of a usual size is volts, doubted."""
+    if around.component_how != "said" or not _electrical(around.component) or not _near_usual(amount):
+        return None
+    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
+    found.doubts.append(Doubt("unit inferred", f"No unit was said; at the {around.component} volts are assumed."))
+    return found
+
+
+def _near_usual(amount: Amount) -> bool:
+    volts = [Decimal(24), *table("unsaid")["mains_volts"]]
+    return amount.value is not None and any(abs(amount.value - v) <= SPREAD * v for v in volts)
+
+
 def _from_size(amount: Amount, around: Surroundings) -> Quantity | None:
     """'should be two thirty but i've only got one ninety eight': with nothing else to go by, mains voltages are known."""
     if not around.measured or amount.value is None or around.context.drafts or around.component is not None:
         return None
-    near = any(abs(amount.value - volts) <= Decimal("0.14") * volts for volts in table("unsaid")["mains_volts"])
-    if not near:
+    if not _near_usual(amount):
         return None
     found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     found.doubts.append(Doubt("unit inferred", "No unit and no place was said; by its size it is a mains voltage."))
@@ -347,6 +369,8 @@ def _from_before(amount: Amount, around: Surroundings) -> Quantity | None:
         or previous.reading.withdrawn
     ):
         found.doubts.append(Doubt("unit inferred", "No unit was said; it was taken from the reading before."))
+    elif any(doubt.code == "unit inferred" for doubt in previous.reading.doubts):
+        found.doubts.append(Doubt("unit inferred", "No unit was said here nor at the reading before."))
     return found
 
 

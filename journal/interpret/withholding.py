@@ -39,4 +39,18 @@ def no_reading(board: Board, item: Claim) -> bool:
     word = board.word(at)
     if word.endswith("ly") or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
         return False
-    return whole and not any(board.starts(context, at) for context in KNOWN)
+    if not whole or any(board.starts(context, at) for context in KNOWN):
+        return False
+    return word.endswith("s") or not _placed(board, item)
+
+
+def _placed(board: Board, item: Claim) -> bool:
+    """A place or a kind stands right before the number, with nothing but a verb between: then an odd word behind it
+    does not make it a count."""
+    at = item.first - 1
+    verbs = set(table("unsaid")["placing"])
+    while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    topic = board.ends("unsaid", at)
+    return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None

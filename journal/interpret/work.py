@@ -10,7 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.roles import clause_of, clause_starts
+from journal.interpret.roles import clause_of, clause_starts, stands_of
 from journal.interpret.vocabulary import table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
@@ -116,8 +116,13 @@ def _amount(board: Board, hit: Hit) -> Amount | None:
         claim for claim in board.labelled("amount") if (claim.first > hit.last if ahead else claim.last < hit.first)
     ]
     claims = claims[:1] if ahead else claims[-1:]
+    items = list(board.labelled("amount", "state"))
+    stands = stands_of(board, items) if claims else []
+    claims = [claim for claim in claims if stands[items.index(claim)].withheld is None]
     for claim in claims:
         gap = claim.first - hit.last if ahead else hit.first - claim.last
+        if board.text(claim.last + 1, claim.last + 2) == "of nitrogen":
+            continue
         if gap <= REACH and _unit(claim.value) is not None:
             amount: Amount = claim.value
             return amount
