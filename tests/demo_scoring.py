@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -190,18 +191,32 @@ def hear_and_score(*, twice: bool) -> dict[str, Score]:
     return scores
 
 
+FIGURES = Path(__file__).with_name("demo_figures.toml")
+LISTENERS = {"once": False, "twice": True}
+
+
+def figures() -> dict[str, dict[str, dict[str, Any]]]:
+    """Return what was measured last: by listening ``once`` or ``twice``, by visit."""
+    return tomllib.loads(FIGURES.read_text(encoding="utf-8"))
+
+
 def main() -> None:
-    names = ("visit", "listeners", "spoken readings", "right", "of these doubted", "missed", "wrong, doubted")
-    print(f"| {' | '.join(names)} | wrong, not doubted |")
-    print("|---|---|---|---|---|---|---|---|")
-    scores = {(name, n): s for n in (1, 2) for name, s in hear_and_score(twice=n == 2).items()}
-    for (name, listeners), s in sorted(scores.items()):
-        counts = (listeners, s.spoken, s.right, s.right_doubted, len(s.missed), len(s.wrong_doubted))
-        print(f"| {name} | " + " | ".join(map(str, (*counts, len(s.wrong_undoubted)))) + " |")
-    for (name, listeners), s in sorted(scores.items()):
-        for title in ("missed", "misplaced", "wrong_doubted", "wrong_undoubted"):
-            for entry in getattr(s, title):
-                print(f"{name}, {listeners}, {title.replace('_', ', ')}: {entry}")
+    """Measure anew and write the figures; the README is made from them by ``python -m tests.readme``."""
+    lines = [
+        "# Measured from the sound of the demo visits by python -m tests.demo_scoring; tests fail when one gets worse.",
+        "# 'once': the carried model alone; 'twice': with the second listener.  Lists name each miss.",
+    ]
+    for name, twice in LISTENERS.items():
+        for visit, s in hear_and_score(twice=twice).items():
+            lines += ["", f'[{name}."{visit}"]']
+            lines += [f"{key} = {getattr(s, key)}" for key in ("spoken", "right", "right_doubted")]
+            for key in ("missed", "misplaced", "wrong_doubted", "wrong_undoubted"):
+                lines += [
+                    f"{key} = [",
+                    *(f"  {json.dumps(entry, ensure_ascii=False)}," for entry in getattr(s, key)),
+                    "]",
+                ]
+    FIGURES.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
