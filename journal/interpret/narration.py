@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from journal.domain.ids import new_id
 from journal.domain.reading import Doubt, Phase
@@ -17,6 +18,7 @@ from journal.interpret.assemble import assemble
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import instrument_of
 from journal.interpret.context import Context, Hints
+from journal.interpret.equipment import Machine
 from journal.interpret.evidence import words_from
 from journal.interpret.findings import findings_of, works_of
 from journal.interpret.notes import note_of, steps_of
@@ -50,6 +52,8 @@ class Narration:
         self._notes: list[Note] = []
         self._steps: dict[str, None] = {}
         self._recording = ""
+        self._latest = ""  # the machine spoken of last
+        self._met: set[str] = set()  # machines named in this narration, not given beforehand
         if refrigerant is not None:
             self._update_machine(refrigerant=refrigerant)
 
@@ -80,9 +84,9 @@ class Narration:
         note = note_of(board)
         if note is not None:
             self._notes.append(note[0])
-            if note[2]:
-                for claim in [c for c in board.claims if c.label in ("amount", "state") and c.last >= note[1]]:
-                    board.release(claim)
+            withheld = ("amount", "state") if note[2] else ("state",) if note[0].topic == "conclusion" else ()
+            for claim in [c for c in board.claims if c.label in withheld and c.last >= note[1]]:
+                board.release(claim)
         context.instrument = instrument_of(board) or context.instrument
         assemble(board, context)
         self._machine_facts(board)
@@ -113,18 +117,16 @@ class Narration:
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)
         machine = self._machines.get(name) or Equipment(name)
+        if name not in self._machines:
+            self._met.add(name)
+            self._latest = name
         self._machines[name] = replace(machine, **facts)  # type: ignore[arg-type]
 
     def _machine_facts(self, board: Board) -> None:
         """Machines named, their refrigerants, their plate numbers."""
         for claim in board.labelled("equipment", "refrigerant", "plate"):
             if claim.label == "equipment":
-                known = self._machines.get(claim.value.name)
-                body = claim.value.body
-                if known is None and not body.get("side"):
-                    self._machines[claim.value.name] = Equipment(
-                        claim.value.name, type=body.get("type"), use=body.get("use")
-                    )
+                self._meet_machine(claim.value)
             elif claim.label == "refrigerant":
                 self._update_machine(refrigerant=claim.value)
             else:
@@ -132,6 +134,29 @@ class Narration:
                     "spelled", f"The {claim.value.field} number was spelled aloud; check it against the plate."
                 )
                 self._update_machine(**{claim.value.field: claim.value.text, "doubts": (doubt,)})
+
+    def _meet_machine(self, machine: Machine) -> None:
+        """Note a machine named; 'unit two' may be the air conditioner spoken of, a condensing unit serves a box."""
+        body = machine.body
+        if body.get("side"):
+            return
+        last = self._machines.get(self._latest)
+        if machine.name not in self._machines:
+            known = Equipment(machine.name, type=body.get("type"), use=body.get("use"))
+            if last is not None and self._is_same(last, body):
+                del self._machines[last.name]
+                known = replace(last, name=machine.name, type=last.type or known.type, use=last.use or known.use)
+            elif last is not None and body.get("serves") and last.use:
+                known = replace(known, location=last.name, use=last.use)
+            self._machines[machine.name] = known
+            self._met.add(machine.name)
+        self._latest = machine.name
+
+    def _is_same(self, last: Equipment, body: dict[str, Any]) -> bool:
+        """The machine met before was only called otherwise: nothing was measured on it under that name."""
+        if last.name not in self._met or any(d.reading.equipment == last.name for d in self._context.drafts):
+            return False
+        return bool(body.get("same")) or last.name == NAMELESS
 
     def _record_work(self, board: Board) -> None:
         context = self._context
