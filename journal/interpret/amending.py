@@ -85,7 +85,8 @@ def _amend_unit(context: Context, target: Draft, unit: str) -> None:
 
 
 def _amend_points(context: Context, target: Draft | None, claim: Claim, board: Board) -> None:
-    """'that was start not run': the named point takes the place of the one denied, else of the one that is not common."""
+    """'that was start not run': the named point takes the place of the one denied, else of the one that is not
+    common."""
     points: Points = claim.value
     waiting = context.points
     if target is None and waiting is not None:

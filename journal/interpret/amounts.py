@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from journal.interpret.board import Board, Hit
-from journal.interpret.numbers import is_number_word
+from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
 
@@ -16,7 +16,8 @@ from journal.interpret.vocabulary import table
 class Amount:
     """One quantity as said: ``value``, or ``low``/``high``; its unit where one was said.
 
-    ``unit`` is a code, or 'shared N' for a form whose unit the place decides; ``rivals`` are other values of the same words
+    ``unit`` is a code, or 'shared N' for a form whose unit the place decides; ``rivals`` are other values of the
+    same words
     with the reason; ``doubts`` are (code, why) found while reading the number.
     """
 

@@ -9,7 +9,8 @@ from typing import Any
 
 from journal.interpret.amounts import Amount, degrees, unit_at
 from journal.interpret.board import Board, Hit
-from journal.interpret.numbers import is_number_word, words
+from journal.interpret.number_words import words
+from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
 
@@ -194,12 +195,6 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
 def _starting(board: Board, at: int, contexts: Sequence[str]) -> Hit | None:
     hits = [hit for context in contexts if (hit := board.starts(context, at)) is not None]
     return max(hits, key=lambda hit: hit.last, default=None)
-
-
-def degrees() -> str:
-    return next(
-        f"shared {place}" for place, entry in enumerate(table("units")["shared"]) if "degrees" in entry["forms"]
-    )
 
 
 def claim_bands(board: Board) -> list[Amount]:

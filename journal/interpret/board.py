@@ -1,6 +1,7 @@
 """The board on which the steps claim words: a word belongs to the step that took it first.
 
-Steps run in a fixed order (``journal.interpret.steps``); each looks at the phrases found in the sentence and claims spans
+Steps run in a fixed order (``journal.interpret.steps``); each looks at the phrases found in the sentence and
+claims spans
 of tokens.  What was claimed stays claimed: 'l one to l two two forty one' gives its points away before any number is
 looked for, so that 'two two forty one' cannot swallow the 2.
 """

@@ -54,7 +54,7 @@ def _is_drop(board: Board, hit: Hit) -> bool:
 
 
 def is_drop(board: Board, item: Claim) -> bool:
-    """Return whether an amount is said as a drop or a rise: 'dropping three degrees', 'drop across the drier is two'."""
+    """Return whether an amount is said as a drop or a rise: 'dropping three degrees', 'a three degree drop'."""
     drops = set(table("conditions")["drops"])
     return (item.first > 0 and board.word(item.first - 1) in drops) or board.word(item.last + 1) in table("conditions")[
         "drops_behind"
@@ -111,10 +111,8 @@ def mode_set(board: Board) -> tuple[int, Kind] | None:
     words = table("conditions")
     found: tuple[int, Kind] | None = None
     for hit in board.found("modes", free=False):
-        if any(
-            board.owner[place] is not None and board.owner[place].label == "amount"
-            for place in range(hit.first, hit.last + 1)
-        ):  # type: ignore[union-attr]
+        owners = board.owner[hit.first : hit.last + 1]
+        if any(owner is not None and owner.label == "amount" for owner in owners):
             continue
         before = [board.word(place) for place in range(max(0, hit.first - 5), hit.first)]
         itself = board.text(hit.first, hit.last) in words["mode_instruments"]

@@ -1,4 +1,5 @@
-"""What carries over from one utterance to the next: the place, the meter's mode, the machine, the phase of the visit."""
+"""What carries over from one utterance to the next: the place, the meter's mode, the machine, the phase of the
+visit."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Hit, spans_of
-from journal.interpret.numbers import is_number_word
+from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
 SKIPPED = frozenset(table("corrections")["skipped"])
@@ -73,6 +73,6 @@ def claim_weak_corrections(board: Board) -> None:
         at = claim.last + 1
         while board.word(at) in SKIPPED:
             at += 1
-        unit = unit_at(board, at, close=False)
-        if unit is not None and board.free(at, unit[1]):
-            board.claim("corrected unit", at, unit[1], unit[0], "unit put right")
+        right = unit_at(board, at, close=False)
+        if right is not None and board.free(at, right[1]):
+            board.claim("corrected unit", at, right[1], right[0], "unit put right")

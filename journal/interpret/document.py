@@ -57,9 +57,8 @@ def split_word(word: str) -> list[tuple[str, str]]:
     found = _PIECES.findall(word)
     for place, raw in enumerate(found):
         low = raw.lower().replace("’", "'")
-        if raw == "-" and 0 < place < len(found) - 1 and found[place - 1].isalpha() and len(found[place - 1]) > 1:
-            if found[place + 1].isalpha() and len(found[place + 1]) > 1:
-                continue  # a hyphen between words parts them and says nothing
+        if raw == "-" and 0 < place < len(found) - 1 and _is_word(found[place - 1]) and _is_word(found[place + 1]):
+            continue  # a hyphen between words parts them and says nothing
         base, mark, tail = low.partition("'")
         if mark and tail in ("s", "re") and base not in whole and low not in whole:
             pieces += [(base, raw[: len(base)]), (mark + tail, raw[len(base) :])]
@@ -70,6 +69,10 @@ def split_word(word: str) -> list[tuple[str, str]]:
         else:
             pieces.append((low, raw))
     return pieces or [(word.lower(), word)]
+
+
+def _is_word(text: str) -> bool:
+    return len(text) > 1 and text.isalpha()
 
 
 @cache

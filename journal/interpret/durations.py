@@ -1,4 +1,5 @@
-"""Durations: readings of their own when they say how a machine behaves, part of a reading when something held so long."""
+"""Durations: readings of their own when they say how a machine behaves, part of a reading when something held so
+long."""
 
 from __future__ import annotations
 
@@ -7,7 +8,6 @@ from decimal import Decimal
 
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
-from journal.interpret.context import Context
 from journal.interpret.vocabulary import table
 
 HELD = "held"

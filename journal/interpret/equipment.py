@@ -7,7 +7,8 @@ from typing import Any
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Hit
-from journal.interpret.numbers import Reader, groupings, is_number_word
+from journal.interpret.numbers import Reader
+from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import table
 
 ORDINALS: list[str] = table("not_readings")["dates"]["ordinals"]
@@ -117,7 +118,8 @@ def _number(board: Board, at: int, *, side: bool, named: bool) -> tuple[int, int
 
 
 def _not_a_reading(board: Board, at: int) -> bool:
-    """A single small number behind 'compressor' names it when something else follows; at the end it may be a reading."""
+    """A single small number behind 'compressor' names it when something else follows; at the end it may be a
+    reading."""
     return at < len(board.pieces) and unit_at(board, at) is None
 
 

@@ -8,7 +8,7 @@ from journal.domain.reading import Evidence
 from journal.interpret.board import Board
 
 if TYPE_CHECKING:
-    from journal.interpret.assemble import Sentence
+    from journal.interpret.sentence import Sentence
 
 
 def evidence_of(sentence: Sentence, place: int) -> Evidence:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from journal.interpret.grouping import RATINGS, usual_halves
 from journal.interpret.board import Board, Claim
+from journal.interpret.sizes import RATINGS, usual_halves
 from journal.interpret.vocabulary import table
 
 CAPACITORS = ("dual capacitor", "run capacitor", "start capacitor", "capacitor")

@@ -84,7 +84,7 @@ class Narration:
         note = note_of(board)
         if note is not None:
             self._notes.append(note[0])
-            withheld = ("amount", "state") if note[2] else ("state",) if note[0].topic == "conclusion" else ()
+            withheld = ("amount", "state") if note[2] else ("state",) if note[0].text.startswith("so ") else ()
             for claim in [c for c in board.claims if c.label in withheld and c.last >= note[1]]:
                 board.release(claim)
         context.instrument = instrument_of(board) or context.instrument
@@ -173,7 +173,7 @@ class Narration:
                         done=done.done,
                         evidence=words_from(board, claim.first, claim.last),
                         id=new_id(),
-                    )  # fmt: skip
+                    )
                 )
             if done.done and done.action in table("conditions")["left_by_work"]:
                 context.phase = Phase.AS_LEFT

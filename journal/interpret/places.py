@@ -1,6 +1,7 @@
 """Which place, points and kind word belong to which number.
 
-A number takes what was named before it since the number before; else what is tied to it behind ('... on the discharge');
+A number takes what was named before it since the number before; else what is tied to it behind ('... on the
+discharge');
 the numbers of one list share what their first or last one has.
 """
 
@@ -12,7 +13,7 @@ from typing import Any
 
 from journal.interpret.amounts import tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
-from journal.interpret.numbers import SEPARATORS, is_number_word
+from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
@@ -147,7 +148,8 @@ def _ties(between: Sequence[str]) -> bool:
 
 
 def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], claim: Claim) -> bool:
-    """Nothing ties the place to the number before it; it belongs to the number behind unless that has one of its own."""
+    """Nothing ties the place to the number before it; it belongs to the number behind unless that has one of its
+    own."""
     if any(label.last < items[0].first and label.value not in VAGUE for label in board.labelled("component", "kind")):
         return True  # in this sentence places come before their numbers
     following = items[place + 1]

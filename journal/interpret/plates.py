@@ -23,7 +23,8 @@ class Plate:
 def _signs() -> dict[str, str]:
     numbers, plates = table("numbers"), table("plates")
     signs = {word: str(value) for name in ("zeros", "digits", "teens", "tens") for word, value in numbers[name].items()}
-    return signs | plates["alphabet"] | plates["symbols"]
+    spelled: dict[str, str] = plates["alphabet"] | plates["symbols"]
+    return signs | spelled
 
 
 def claim_plates(board: Board) -> None:

@@ -123,7 +123,7 @@ def _unit_behind(board: Board, at: int) -> bool:
 
 
 def _number_goes_on(board: Board, at: int) -> bool:
-    from journal.interpret.numbers import is_number_word
+    from journal.interpret.runs import is_number_word
 
     return at < len(board.pieces) and is_number_word(board.pieces[at])
 

@@ -9,7 +9,8 @@ from difflib import SequenceMatcher
 
 from journal.domain.speech import Hypothesis, Utterance
 from journal.interpret.document import pieces_of
-from journal.interpret.numbers import Reader, groupings
+from journal.interpret.numbers import Reader
+from journal.interpret.runs import groupings
 
 
 def rival_values(utterance: Utterance, first: int, last: int, reader: Reader) -> Iterator[Decimal]:
@@ -28,7 +29,8 @@ def rival_values(utterance: Utterance, first: int, last: int, reader: Reader) ->
 
 
 def _aligned(utterance: Utterance, hypothesis: Hypothesis, first: int, last: int) -> tuple[int, int] | None:
-    """Return the words of a hypothesis that stand where words ``first`` to ``last`` stand; ``None`` when they are equal."""
+    """Return the words of a hypothesis that stand where words ``first`` to ``last`` stand; ``None`` when they are
+    equal."""
     ours = [word.text for word in utterance.words]
     theirs = [word.text for word in hypothesis.words]
     if ours == theirs:

@@ -40,11 +40,12 @@ class _Cue:
 def stands_of(
     board: Board, items: Sequence[Claim], role: Role | None = None, withheld: str | None = None
 ) -> list[Stand]:
-    """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance before."""
+    """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance
+    before."""
     cues = _cues(board, items)
     walls = clause_starts(board)
     stands: list[Stand] = []
-    for place, item in enumerate(items):
+    for place in range(len(items)):
         stands.append(_stand(board, items, place, cues, walls, role, withheld))
     return _spread(board, items, _reach_back(board, items, stands))
 
@@ -80,13 +81,11 @@ def clause_starts(board: Board) -> list[int]:
     words = table("clauses")
     starts = [0]
     for at in range(1, len(board.pieces)):
-        word, before = board.word(at), board.word(at - 1)
-        owner = board.owner[at - 1]
-        if (
-            (before in words["stops"] and owner is None)
-            or (word in words["strong"] and not (board.owner[at] is not None and board.owner[at].label == "amount"))
-            or (word == "and" and board.owner[at] is None and _opens_statement(board, at + 1))
-        ):
+        owner, before = board.owner[at], board.owner[at - 1]
+        stopped = board.word(at - 1) in words["stops"] and before is None
+        strong = board.word(at) in words["strong"] and (owner is None or owner.label != "amount")
+        joined = board.word(at) == "and" and owner is None and _opens_statement(board, at + 1)
+        if stopped or strong or joined:
             starts.append(at)
     return starts
 
@@ -129,9 +128,9 @@ def _stand(
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, 0
-        if at in walls and at > 0 and at > state_at:
-            if state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed)):
-                state = Stand()
+        walled = at in walls and at > max(0, state_at)
+        if walled and (state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed))):
+            state = Stand()
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
             and consumed

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
-from journal.interpret.numbers import is_number_word
+from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
 

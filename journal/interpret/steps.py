@@ -31,13 +31,14 @@ from journal.interpret.around import claim_bands
 from journal.interpret.board import Board, find_phrases
 from journal.interpret.context import Hints
 from journal.interpret.corrections import claim_strong_corrections, claim_weak_corrections
+from journal.interpret.counts import claim_counts
 from journal.interpret.document import Piece, pieces_of
-from journal.interpret.grouping import claim_amounts
 from journal.interpret.equipment import claim_equipment
-from journal.interpret.not_readings import claim_counts, claim_idioms, claim_names, claim_pronouns
+from journal.interpret.grouping import claim_amounts
+from journal.interpret.not_readings import claim_idioms, claim_names, claim_pronouns
 from journal.interpret.places import claim_components
 from journal.interpret.plates import claim_plates
-from journal.interpret.points import claim_points
+from journal.interpret.pointing import claim_points
 from journal.interpret.refrigerants import claim_refrigerants
 from journal.interpret.states import claim_states
 from journal.interpret.work import claim_work

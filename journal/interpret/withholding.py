@@ -10,10 +10,32 @@ from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.vocabulary import table
 
 KNOWN = (
-    "components", "points", "sides", "kinds", "conditions", "trends", "phases", "roles", "roles behind", "states",
-    "corrections replace", "corrections withdraw", "corrections place", "corrections weak", "unsaid", "units", "equipment",
-    "findings", "same points", "groups", "hedges after", "hedges at_least_after", "hedges at_most_after", "work", "notes",
-)  # fmt: skip
+    "components",
+    "points",
+    "sides",
+    "kinds",
+    "conditions",
+    "trends",
+    "phases",
+    "roles",
+    "roles behind",
+    "states",
+    "corrections replace",
+    "corrections withdraw",
+    "corrections place",
+    "corrections weak",
+    "unsaid",
+    "units",
+    "equipment",
+    "findings",
+    "same points",
+    "groups",
+    "hedges after",
+    "hedges at_least_after",
+    "hedges at_most_after",
+    "work",
+    "notes",
+)
 
 
 @cache

@@ -50,8 +50,7 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     words = table("work")
     before = _words_before(board, hit, walls)
     if _said(before, words["denied"], 3) or _said(before, words["others"], 3):
-        if not _said(before, ["was told"], 3):
-            return None
+        return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
     if hit.context == "work base" and not promised and not form.startswith("quote"):

@@ -1,0 +1,70 @@
+"""What an utterance leaves for the next: a place without a number, a kind, a role, conditions."""
+
+from __future__ import annotations
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Role
+from journal.interpret.board import Board, Claim
+from journal.interpret.circumstances import conditions_of
+from journal.interpret.context import Context
+from journal.interpret.points import Points
+from journal.interpret.roles import stands_of
+from journal.interpret.sentence import Sentence
+
+CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
+
+
+def _put_right(board: Board, claim: Claim) -> bool:
+    """The points only corrected the ones named before: 'scratch that i'm on start'."""
+    single = len(claim.value.halves) == 1 and not claim.value.side
+    return single and any(c.last < claim.first <= c.last + 4 for c in board.labelled("correction"))
+
+
+def _read_here(sentence: Sentence, context: Context) -> bool:
+    """Return whether this utterance gave a reading."""
+    last = context.drafts[-1].reading.evidence if context.drafts else None
+    utterance = sentence.board.utterance
+    return last is not None and (last.recording, last.utterance) == (utterance.recording, utterance.index)
+
+
+def carry_over(sentence: Sentence, context: Context) -> None:
+    """Keep what was named and got no number yet: a place, a kind, a role; forget what was used."""
+    board, items = sentence.board, sentence.items
+    last_item = items[-1].last if items else -1
+    bound = {id(b.claim) for b in sentence.points if b is not None}
+    waiting = [
+        claim
+        for claim in board.labelled("points")
+        if claim.first > last_item and id(claim) not in bound and not _put_right(board, claim)
+    ]
+    if waiting:
+        context.points, context.points_at = waiting[-1].value, context.now
+    elif _read_here(sentence, context):
+        context.points = None
+    kinds = [claim for claim in board.labelled("kind") if claim.first > last_item]
+    context.kind = Kind(kinds[-1].value) if kinds and not items and len(board.pieces) <= 6 else None
+    context.kind_at = context.now
+    topics = board.hits.get("unsaid", [])
+    if topics:
+        context.topic, context.topic_at = topics[-1].name, context.now
+        if topics[-1].name == "gauges":
+            context.gauges_at = context.now
+    elif board.claims and any(claim.label in ("component", "points") for claim in board.claims):
+        context.topic = None
+    if any(claim.value.group for claim in board.labelled("points") if isinstance(claim.value, Points)) and not items:
+        context.to_ground, context.points = True, None
+    elif _read_here(sentence, context) and "ground" not in context.last_points:
+        context.to_ground = False
+    said = conditions_of(board, Claim("", len(board.pieces), len(board.pieces), None, "")) if not items else ()
+    if said:
+        context.conditions, context.conditions_at = said, context.now
+    elif context.now - context.conditions_at > CONDITIONS_LAST:
+        context.conditions = ()
+    pending = (
+        stands_of(board, [Claim("amount", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
+    )
+    context.role = context.withheld = None
+    if pending and not items:
+        context.withheld = pending[0].withheld if pending[0].withheld == "supposed" else None
+        if pending[0].said and pending[0].role is not Role.MEASURED and len(board.pieces) <= 8:
+            context.role = pending[0].role

@@ -1,0 +1,157 @@
+"""Names, counts and sizes: 'breaker twelve', 'four screws', 'three eighths line'.
+
+A number that belongs to a unit is left alone: 'breaker twelve two forty volts' gives away the 12 only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from journal.interpret.amounts import unit_at
+from journal.interpret.board import Board
+from journal.interpret.numbers import Reader
+from journal.interpret.runs import Grouping, groupings, is_number_word, runs
+from journal.interpret.vocabulary import table
+
+MANY = 24  # more bolts or lamps than that are misheard volts or amps
+LARGE = 100  # a breaker's or door's own number stays below it
+NEAR = 1.3  # cost of parting a name's number from the reading behind it
+LINKS = frozenset(table("not_readings")["links"])
+
+
+def led_by(board: Board, contexts: tuple[str, ...], first: int) -> bool:
+    """Return whether a phrase of some contexts stands right before a token, links between them allowed."""
+    at = first - 1
+    for _ in range(3):
+        if any(board.ends(context, at) for context in contexts):
+            return True
+        word = board.word(at)
+        if word not in LINKS and not (contexts == ("not named",) and len(word) == 1 and word.isalpha()):
+            return False
+        at -= 1
+    return False
+
+
+def followed_by(board: Board, contexts: tuple[str, ...], at: int) -> bool:
+    return any(board.starts(context, at) for context in contexts)
+
+
+def claim_named(board: Board, first: int, behind: int) -> None:
+    """A number behind a word that takes names: 'breaker twelve', 'number four', 'circuits nine and eleven'."""
+    if _several_parts(board, first, behind):
+        board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
+        return
+    if not led_by(board, ("not named",), first):
+        return
+    last = _name_ends(board, first, behind)
+    if last is not None and _is_part_with_value(board, first, last):
+        return
+    if last == behind - 1:
+        last = _spelled_on(board, last)
+    if last is not None:
+        board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _several_parts(board: Board, first: int, behind: int) -> bool:
+    """'heaters one two and three are ...': the numbers name the parts."""
+    owner = board.owner[first - 1] if first else None
+    plural = owner is not None and owner.label == "component" and board.word(first - 1).endswith("s")
+    digits = table("numbers")["digits"]
+    small = all(board.word(at) in digits or board.word(at) == "and" for at in range(first, behind))
+    return plural and small and board.word(behind) in ("are", "were", "all", "both")
+
+
+def _is_part_with_value(board: Board, first: int, last: int) -> bool:
+    """'line one and line three of the breaker four eighty six': a part that can be measured, points, a large number."""
+    ways = groupings(Reader(board.pieces), first, last + 1)
+    owner = board.owner[first - 1]
+    part = owner is not None and owner.label == "component"
+    points = any(claim.last < first for claim in board.labelled("points"))
+    return part and points and bool(ways) and ways[0].numbers[0].value >= LARGE
+
+
+def _spelled_on(board: Board, last: int) -> int:
+    """A name goes on through letters and digits: 'number double two m t six'."""
+    at = last + 1
+    while at < len(board.pieces) and board.owner[at] is None:
+        single = len(board.word(at)) == 1 and board.word(at).isalpha() and board.word(at) not in ("a", "i")
+        if not (single or is_number_word(board.pieces[at])) or unit_at(board, at) is not None:
+            break
+        at += 1
+    return at - 1
+
+
+def _name_ends(board: Board, first: int, behind: int) -> int | None:
+    """Return the last token of a name's number; none when the words are an amount of their own."""
+    unit = unit_at(board, behind) is not None
+    ways = groupings(Reader(board.pieces), first, behind, keep=10)
+    if not unit:
+        return behind - 1
+    if board.word(first - 1) in ("is", "'s", "was", "at", "are", "it's"):
+        return None
+    for way in ways:
+        if way.cost - ways[0].cost > NEAR or _parts_tens(board, way.numbers[0].last):
+            continue
+        if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
+            return way.numbers[0].last
+    return None
+
+
+def _parts_tens(board: Board, last: int) -> bool:
+    """'sixty one' is never the name 60 and a 1."""
+    return board.word(last) in table("numbers")["tens"] and board.word(last + 1) in table("numbers")["digits"]
+
+
+def claim_counts(board: Board) -> None:
+    """Numbers of things and sizes of parts: 'four screws', 'three eighths line', 'two by four'."""
+    free = [owner is None for owner in board.owner]
+    for first, behind in runs(board.pieces, free):
+        if unit_at(board, behind, close=False) is not None and not _size_unit(board, behind):
+            continue
+        place = _size_unit(board, behind) or behind
+        weak = board.starts("weak units", behind)
+        ways = groupings(Reader(board.pieces), first, behind)
+        if weak is not None and ways and ways[0].numbers[-1].value > MANY:
+            continue
+        if (followed_by(board, ("not counted",), place) or _counts_parts(board, place)) and place == behind:
+            board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
+        elif followed_by(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):
+            board.claim("no reading", first, place - 1, "size", "size of a part")
+
+
+def _counts_parts(board: Board, at: int) -> bool:
+    """'three bad caps', 'two good ones': an adjective, then things."""
+    if board.word(at) not in table("not_readings")["adjectives"]:
+        return False
+    owner = board.owner[at + 1] if at + 1 < len(board.pieces) else None
+    things = owner is not None and owner.label == "component" and board.word(owner.last).endswith("s")
+    return things or board.word(at + 1) == "ones" or board.starts("not counted", at + 1) is not None
+
+
+def _counting(board: Board, ways: Sequence[Grouping], first: int, behind: int) -> int:
+    """The first token of what counts: 'two oh eight two thirty three phase' counts three phases."""
+    if board.word(behind) in table("not_readings")["few"]:
+        return behind - 1
+    return ways[0].numbers[-1].first if ways else first
+
+
+def _size_unit(board: Board, at: int) -> int | None:
+    """The token behind a unit of size ('inch', 'ton', 'pound', 'gauge') when a part follows."""
+    if board.word(at) == "degree":
+        return at + 1 if board.starts("not nominal", at + 1) else None
+    if board.word(at) in table("not_readings")["size_units"] and board.starts("not sized", at + 1):
+        return at + 1
+    return None
+
+
+def _is_size(board: Board, first: int, behind: int) -> bool:
+    """Fractions of an inch and plain voltages or numbers in front of a part: 'seven eighths suction', 'two twenty
+    unit'."""
+    hit = board.starts("not sized", behind)
+    nominal = board.starts("not nominal", behind)
+    if nominal is not None and first and board.word(first - 1) not in table("not_readings")["introducing"]:
+        nominal = None
+    fraction = any(
+        piece.text in table("numbers")["fractions"] or piece.text == "/" for piece in board.pieces[first:behind]
+    )
+    return hit is not None and (fraction or nominal is not None)

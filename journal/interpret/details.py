@@ -1,0 +1,154 @@
+"""Details of a reading: role, component, conditions, what was inferred, other values of its words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Alternative, Doubt, Reading, Role
+from journal.domain.unit_table import can_measure
+from journal.interpret.amounts import Amount, degree_forms, unit_body
+from journal.interpret.board import Board
+from journal.interpret.circumstances import conditions_of
+from journal.interpret.context import Context
+from journal.interpret.durations import held_seconds
+from journal.interpret.markings import Part
+from journal.interpret.numbers import Reader
+from journal.interpret.rivals import rival_values
+from journal.interpret.roles import Stand
+from journal.interpret.sentence import Sentence
+from journal.interpret.surroundings import Quantity, Surroundings
+from journal.interpret.vocabulary import table
+
+LOW_CONFIDENCE = 0.7
+MOST_ALTERNATIVES = 8
+ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
+
+
+def sources_of(quantity: Quantity, around: Surroundings, component: str | None) -> tuple[tuple[str, str], ...]:
+    """What was not said, with its source: the unit, a component carried over."""
+    inferred = dict(quantity.inferred)
+    if component is not None and around.component_how == "carried" and component == around.component:
+        inferred["component"] = "named before"
+    return tuple(inferred.items())
+
+
+def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
+    board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
+    if (part is not None and part.nameplate) or unit_body(amount.unit).get("role"):
+        return Role.NAMEPLATE
+    if stand.said and stand.role is not Role.MEASURED:
+        return stand.role
+    if _is_size(board, amount, stand) or _is_marking(board, around.component, amount):
+        return Role.NAMEPLATE
+    if not stand.said and around.component is not None and kind is Kind.TEMPERATURE:
+        return Role(table("components")[around.component].get("role", stand.role))
+    return stand.role
+
+
+def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
+    """'thirty amp breaker', 'a twenty four volt coil': the unit stands in the singular right before a part."""
+    unit = amount.unit or ""
+    nominal = unit_body(unit).get("nominal") or (unit.startswith("shared") and amount.unit_form not in degree_forms())
+    article = board.word(amount.first - 1) in ("a", "an")
+    if (stand.said and not article) or not nominal or amount.form == "range":
+        return False
+    if not amount.unit_form or amount.unit_form.endswith("s"):
+        return False
+    at = amount.last + 1
+    behind = board.owner[at] if at < len(board.pieces) else None
+    return (behind is None and board.starts("not sized", at) is not None) or (
+        behind is not None and behind.label == "component"
+    )
+
+
+def _is_marking(board: Board, component: str | None, amount: Amount) -> bool:
+    """'fan cap's a five', 'fifty mike plus or minus six percent': what a part is, not what it reads."""
+    at = amount.last + 1
+    tolerance = board.owner[at] if at < len(board.pieces) else None
+    if tolerance is not None and tolerance.label == "tolerance":
+        return True
+    capacitor = component is not None and "capacitor" in component
+    if amount.size:
+        return True
+    return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"
+
+
+def component_of(
+    sentence: Sentence, place: int, around: Surroundings, part: Part | None, quantity: Quantity
+) -> str | None:
+    if part is not None and part.component:
+        return part.component
+    name = around.component
+    amount, board = sentence.items[place].value, sentence.board
+    behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None
+    if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
+        return str(behind.value)
+    if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
+        return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+    if name is None:
+        implied: str | None = unit_body(quantity.unit).get("component")
+        return implied
+    data = table("components")[name]
+    for words, other in data.get("becomes", {}).items():
+        if words in around.words or quantity.kind.value == words:
+            return str(other)
+    if around.component_how == "carried":
+        implied = unit_body(quantity.unit).get("component")
+        bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
+        return implied or (name if bare or _fits(name, quantity.kind) else None)
+    return name
+
+
+def _fits(component: str, kind: Kind) -> bool:
+    """Return whether a component that was only carried over can have a reading of this kind."""
+    body = table("components")[component]
+    units = [entry["unit"] for entry in body.get("unsaid", ())]
+    if any(can_measure(unit, kind) for unit in units) or kind.value in body.get("also_has", ()):
+        return True
+    if kind is Kind.CAPACITANCE or kind in OF_THE_SYSTEM:
+        return False
+    return bool(body.get("electrical")) == (kind in ELECTRICAL) and "capacitor" not in component
+
+
+def all_conditions(sentence: Sentence, place: int, context: Context, part: Part | None) -> tuple[str, ...]:
+    found = list(conditions_of(sentence.board, sentence.items[place]) or context.conditions)
+    stand = sentence.stands[place]
+    for more in (stand.condition, part.condition if part else None):
+        if more and more not in found:
+            found.append(more)
+    return tuple(found)
+
+
+def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
+    return held_seconds(sentence.board, sentence.items, place) if quantity.kind is Kind.PRESSURE else None
+
+
+def with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:
+    """Add other values: of other groupings, of words that sound alike, of the recogniser's other hypotheses."""
+    alternatives, doubts = list(reading.alternatives), list(reading.doubts)
+    known = {reading.value} | {a.value for a in alternatives if a.value is not None}
+    for value, why in amount.rivals:
+        if value not in known and len(alternatives) < MOST_ALTERNATIVES:
+            known.add(value)
+            alternatives.append(Alternative(value=value, why=why))
+    pieces = board.pieces[amount.number_first : amount.number_last + 1]
+    body = unit_body(reading.unit)
+    reader = Reader(board.pieces, bool(body.get("tenths")))
+    heard = list(dict.fromkeys(rival_values(board.utterance, pieces[0].word, pieces[-1].word, reader)))
+    for value in (value for value in heard if value != reading.value):
+        sounds = any(value == other and "sound alike" in why for other, why in amount.rivals)
+        code = "confusable" if sounds else "rival hearing"
+        doubts.append(Doubt(code, f"The recogniser also thought of {value}."))
+        if value not in known:
+            known.add(value)
+            alternatives.insert(0, Alternative(value=value, why="another hearing of the same words"))
+    lowest = min(piece.confidence for piece in pieces)
+    if lowest < LOW_CONFIDENCE:
+        doubts.append(Doubt("low confidence", "The recogniser was not sure of the number's words."))
+    unique = {doubt.code: doubt for doubt in reversed(doubts)}
+    return replace(
+        reading, alternatives=tuple(alternatives[:MOST_ALTERNATIVES]), doubts=tuple(reversed(unique.values()))
+    )

@@ -1,0 +1,125 @@
+"""The unit a run of numbers will probably have, which decides how its words are grouped.
+
+Said behind it, at the end of its list, by a kind word, by the place named before, by the reading before.  Whether
+a hint
+also becomes the reading's unit is decided later (``unsaid``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from journal.interpret.amounts import shared_unit, unit_at, unit_body
+from journal.interpret.board import Board
+from journal.interpret.numbers import Reader
+from journal.interpret.runs import Grouping, is_number_word
+from journal.interpret.vocabulary import table
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """A unit the numbers of a run may have, with the bounds in which the place has it."""
+
+    unit: str | None
+    above: Decimal | None = None
+    below: Decimal | None = None
+
+    def fits(self, way: Grouping) -> bool:
+        for number in way.numbers:
+            if (self.above is not None and number.value < self.above) or (
+                self.below is not None and number.value >= self.below
+            ):
+                return False
+        return True
+
+
+def unit_behind(board: Board, behind: int) -> tuple[str, int] | None:
+    """Return the unit behind a number and its last token, over 'of a', 'an', 'ish', 'or so'."""
+    place = behind
+    between = table("hedges")["before_units"]
+    while place < len(board.pieces) and place - behind < 2 and board.word(place) in between:
+        unit = unit_at(board, place, close=False)
+        if unit:
+            return unit
+        place += 1
+    return unit_at(board, place, close=place == behind)
+
+
+def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
+    """The units a run may have, said behind it, at the end of its list, by a kind word or a place before it."""
+    unit = unit_behind(board, behind)
+    if unit and not is_header(board, first, unit):
+        return [Hint(unit[0])]
+    listed = _unit_of_list_end(board, behind)
+    if listed and not unit:
+        return [Hint(listed)]
+    best: tuple[int, list[dict[str, Any]]] = (-1, [])
+    for hit in board.hits.get("kinds", ()):
+        if best[0] < hit.last < first:
+            best = (hit.last, [{"unit": table("kinds")[hit.name]["unit"]}])
+    for claim in board.labelled("component"):
+        unsaid = table("components")[claim.value].get("unsaid", ())
+        if best[0] < claim.last < first and unsaid:
+            best = (claim.last, unsaid)
+    for hit in board.hits.get("unsaid", ()):
+        if best[0] <= hit.last < first or (best[0] < 0 and behind <= hit.first):
+            best = (hit.last, table("unsaid")[hit.name]["unsaid"])
+    if best[1]:
+        return _in_turn(best[1])
+    for claim in board.labelled("points"):
+        families = {family for half in claim.value.halves for family, _ in half}
+        if "winding" in families and families <= {"winding", "any", "control", "capacitor"}:
+            return [Hint("ohm")]
+    carried = board.hints.unit if board.hints else None
+    return [Hint(carried)] if carried else []
+
+
+def _in_turn(entries: Sequence[dict[str, Any]]) -> list[Hint]:
+    """Entries hold in turn: an entry's numbers are those that no entry before it takes."""
+    hints: list[Hint] = []
+    above: Decimal | None = None
+    below: Decimal | None = None
+    for entry in entries:
+        own_above = Decimal(str(entry["above"])) if "above" in entry else above
+        own_below = Decimal(str(entry["below"])) if "below" in entry else below
+        hints.append(Hint(entry["unit"], own_above, own_below))
+        if "above" in entry and "below" not in entry:
+            below = own_above
+        elif "below" in entry and "above" not in entry:
+            above = own_below
+    return hints
+
+
+def _unit_of_list_end(board: Board, behind: int) -> str | None:
+    """'seven eight seven nine and eight two amps': the unit at the end holds for the list."""
+    place = behind
+    listed = {*table("hedges")["listed"], *table("hedges")["range"], "all"}
+    while place < len(board.pieces):
+        owner = board.owner[place]
+        number = owner is None and is_number_word(board.pieces[place])
+        if number or board.word(place) in listed or (owner is not None and owner.label == "points"):
+            place += 1
+            continue
+        unit = unit_at(board, place, close=False)
+        return unit[0] if unit and place > behind else None
+    return None
+
+
+def is_header(board: Board, first: int, unit: tuple[str, int]) -> bool:
+    """'volts 205 209 207 amps 13 13': a unit before its numbers; 'amps' heads the numbers behind it."""
+    before = board.ends("units", first - 1)
+    if before is None or not board.free(before.first, before.last):
+        return False
+    following = board.pieces[unit[1] + 1] if unit[1] + 1 < len(board.pieces) else None
+    own = before.name
+    return following is not None and is_number_word(following) and own != unit[0] and not own.startswith("shared")
+
+
+def reader_for(board: Board, unit: str | None) -> Reader:
+    """Return a reader of the board's numbers in the light of a unit."""
+    body = unit_body(shared_unit(unit)["unit"] if unit and unit.startswith("shared") else unit)
+    limit = body.get("up_to")
+    return Reader(board.pieces, bool(body.get("tenths")), Decimal(limit) if limit else None)

@@ -1,0 +1,182 @@
+"""What is known around each number of a sentence: place, kind, list, topic, what goes on from before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from journal.domain.kind import Kind
+from journal.interpret.amounts import Amount
+from journal.interpret.board import Board, Claim
+from journal.interpret.context import Context
+from journal.interpret.places import Bound
+from journal.interpret.points import Points
+from journal.interpret.quantities import quantity_of
+from journal.interpret.roles import clause_of
+from journal.interpret.sentence import Sentence
+from journal.interpret.surroundings import Surroundings
+from journal.interpret.vocabulary import table
+
+
+def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
+    board, item = sentence.board, sentence.items[place]
+    component, points = sentence.components[place], sentence.points[place]
+    carried = context.carried_component()
+    clause = clause_of(sentence.walls, item.first)
+    ends = [*sentence.walls[1:], len(board.pieces)]
+    words = frozenset(piece.text for piece in board.pieces[sentence.walls[clause] : ends[clause]])
+    around = Surroundings(board, context, words=words)
+    if component is not None:
+        around.component, around.component_how = component.claim.value, "said"
+    elif carried is not None:
+        around.component, around.component_how = carried, "said" if context.waits else "carried"
+    last = context.last()
+    if around.component is not None and last is not None:
+        after = table("components")[around.component].get("after", {})
+        around.component = after.get(last.reading.component, around.component)
+    if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
+        around.component_how = "said"
+    around.points = (
+        points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
+    )
+    kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    around.nominal = item.label == "amount" and _is_nominal(board, item)
+    around.acted = sentence.stands[place].acted
+    around.led = _is_led(sentence, place, context)
+    if kind is not None:
+        around.kind = Kind(kind.claim.value)
+    elif context.kind is not None and context.now - context.kind_at < 60:
+        around.kind = context.kind
+    around.machine = sentence.machines[place] is not None and component is None
+    around.measured = sentence.stands[place].said
+    around.mates = tuple(_mates(sentence, place, around))
+    around.topic = _topic(sentence, place, context)
+    inherit = context.inherit
+    if inherit is not None and inherit.reading.unit is not None:
+        around.fallback = (inherit.reading.unit, inherit.reading.kind)
+    return around
+
+
+def _points_go_on(sentence: Sentence, place: int) -> Points | None:
+    """'b to c nothing ... twenty six volts': a number behind a state at the same points."""
+    before = place - 1
+    if before < 0 or sentence.items[before].label != "state" or sentence.components[place] is not None:
+        return None
+    bound = sentence.points[before]
+    same = sentence.items[place].label == "amount" and sentence.items[place].value.unit == "volt"
+    return bound.claim.value if bound is not None and same else None
+
+
+def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
+    """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
+    item = sentence.items[place]
+    if (
+        item.label != "amount"
+        or item.value.unit is not None
+        or not (sentence.stands[place].said or _at_place(sentence, place))
+    ):
+        return None
+    if sentence.components[place] is not None:
+        return None
+    for before in range(place - 1, -1, -1):
+        bound = sentence.kinds[before]
+        if bound is not None:
+            return (
+                bound
+                if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling")
+                else None
+            )
+    return None
+
+
+def _end_before(sentence: Sentence, place: int) -> int:
+    return sentence.items[place - 1].last if place else -1
+
+
+def _at_place(sentence: Sentence, place: int) -> bool:
+    after = _end_before(sentence, place)
+    return any(sentence.board.word(at) == "at" for at in range(after + 1, sentence.items[place].first))
+
+
+def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
+    """A number of the same utterance was a reading, and 'and', 'at', 'to' or a comma leads to this one."""
+    last = context.last()
+    here = last is not None and last.reading.evidence is not None
+    if last is None or not here or last.reading.evidence.utterance != sentence.board.utterance.index:  # type: ignore[union-attr]
+        return False
+    before = sentence.board.word(sentence.items[place].first - 1)
+    return before in table("unsaid")["leading"]
+
+
+def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
+    """Yield unit and kind of the list's members whose unit was said, the later ones first."""
+    own = sentence.lists[place]
+    ordered = [n for n in range(place + 1, len(sentence.items)) if sentence.lists[n] == own]
+    ordered += [n for n in range(place - 1, -1, -1) if sentence.lists[n] == own]
+    for n in ordered:
+        item = sentence.items[n]
+        if item.label == "amount" and item.value.unit is not None and n not in sentence.parts:
+            found = quantity_of(item.value, replace(around, mates=()))
+            if found is not None:
+                yield found.unit, found.kind
+    if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
+        following = sentence.items[place + 1]
+        if following.label == "amount" and following.value.unit is not None:
+            found = quantity_of(following.value, replace(around, mates=()))
+            if found is not None:
+                yield found.unit, found.kind
+        else:
+            yield from _mates(sentence, place + 1, around)
+    for n in range(place + 1, len(sentence.items)):
+        item = sentence.items[n]
+        if item.label != "amount":
+            return
+        if item.value.unit is not None:
+            if (
+                sentence.points[place] is not None
+                and sentence.points[n] is not None
+                and sentence.components[n] in (None, sentence.components[place])
+            ):
+                found = quantity_of(item.value, replace(around, mates=()))
+                if found is not None:
+                    yield found.unit, found.kind
+            return
+
+
+def _corrected_by_next(sentence: Sentence, place: int) -> bool:
+    """'seven point five i mean five point seven amps': the unit behind the correction was meant for both."""
+    item, following = sentence.items[place], sentence.items[place + 1]
+    return any(
+        claim.first == item.last + 1 and claim.last < following.first for claim in sentence.board.labelled("correction")
+    )
+
+
+def _moves_to_next(sentence: Sentence, place: int) -> bool:
+    """'from three to ten psi'."""
+    item, following = sentence.items[place], sentence.items[place + 1]
+    return (
+        sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
+        and following.first - item.last <= 3
+    )
+
+
+def _topic(sentence: Sentence, place: int, context: Context) -> str | None:
+    board, item = sentence.board, sentence.items[place]
+    before = [hit for hit in board.hits.get("unsaid", ()) if hit.last < item.first]
+    if before:
+        return max(before, key=lambda hit: hit.last).name
+    end = max(
+        (i.last for i, n in zip(sentence.items, sentence.lists, strict=True) if n == sentence.lists[place]),
+        default=item.last,
+    )
+    behind = [hit for hit in board.hits.get("unsaid", ()) if end < hit.first <= end + 4]
+    if behind:
+        return behind[0].name
+    return context.topic if context.now - context.topic_at < 60 else None
+
+
+def _is_nominal(board: Board, item: Claim) -> bool:
+    """'got my twenty four at the coil': the voltage is there; 24 V is its name, not what the meter shows."""
+    amount: Amount = item.value
+    mine = board.word(item.first - 1) in table("unsaid")["possessives"]
+    return mine and amount.unit in (None, "volt") and amount.value in table("unsaid")["nominal_volts"]

@@ -1,0 +1,86 @@
+"""Points that are called by numbers: 'one to two' as lines, numbered terminals."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from journal.interpret.board import Board
+from journal.interpret.number_words import small
+from journal.interpret.runs import is_number_word
+from journal.interpret.vocabulary import table
+
+if TYPE_CHECKING:
+    pass
+from journal.interpret.points import Half, Points, point_words, with_lead
+
+
+@cache
+def _lines_by_number() -> dict[int, str]:
+    return {n: name for name, point in table("points")["point"].items() for n in point.get("numbers", ())}
+
+
+def plain_number(board: Board, at: int) -> tuple[int, int] | None:
+    """Return (next token, value) of a bare number of one token, written or spoken."""
+    if at >= len(board.pieces) or board.owner[at] is not None:
+        return None
+    number = board.pieces[at].number
+    if number is not None:
+        return (at + 1, int(number)) if number == int(number) and 0 < number < 100 else None
+    spoken = next(iter(small([board.word(at)], 0)), None)
+    return (at + 1, spoken[1]) if spoken else None
+
+
+def claim_number_pairs(board: Board) -> None:
+    """'one to two' as lines: several in a sentence, behind a finished amount, or at the start before one."""
+    numbers = _lines_by_number()
+    pairs: list[tuple[int, int, int]] = []
+    at = 0
+    while at + 2 < len(board.pieces):
+        left, right = plain_number(board, at), plain_number(board, at + 2)
+        joined = board.word(at + 1) == "to" and board.free(at, at + 2) and not _inside_number(board, at)
+        if left and right and joined and {left[1], right[1]} <= set(numbers) and left[1] < right[1]:
+            pairs.append((at, left[1], right[1]))
+            at += 3
+        else:
+            at += 1
+    for place, left_number, right_number in pairs:
+        if len(pairs) < 2 and not _stands_alone(board, place):
+            continue
+        timer = board.has("components", place + 3, place + 6) and not board.has("units", 0, place)
+        ends = [left_number, right_number]
+        halves: tuple[Half, ...] = tuple(
+            (
+                (("numbered", f"terminal {n}"),)
+                if timer and _control_part(board, place + 3)
+                else (("phase", numbers[n]),)
+            )
+            for n in ends
+        )
+        first = with_lead(board, place)
+        board.claim("points", first, place + 2, Points(halves), "lines by number")
+
+
+def _control_part(board: Board, at: int) -> bool:
+    parts = table("points")["numbered_parts"]
+    return any(hit.name in parts and at <= hit.first <= at + 2 for hit in board.hits.get("components", ()))
+
+
+def _inside_number(board: Board, at: int) -> bool:
+    """'twenty one to two forty': the digit belongs to the number before it."""
+    return at > 0 and board.word(at - 1) in table("numbers")["tens"] and not board.has("units", at - 1, at - 1)
+
+
+def _stands_alone(board: Board, at: int) -> bool:
+    """One pair alone counts behind a unit or at the sentence's start, and never before a unit."""
+    behind = at + 3
+    if any(board.starts(context, behind) for context in ("units",)):
+        return False
+    if at == 0 or board.word(at - 1) in point_words()["pointers"]:
+        return behind < len(board.pieces) and (
+            is_number_word(board.pieces[behind])
+            or board.word(behind) in ("is", "'s", "reads", "i", "on", "at", "shows")
+        )
+    return board.ends("units", at - 1) is not None or (
+        behind == len(board.pieces) and is_number_word(board.pieces[at - 1])
+    )

@@ -1,0 +1,74 @@
+"""A reading at its points, once for each when several were named together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+
+from journal.domain.ids import new_id
+from journal.domain.reading import Reading, Role
+from journal.interpret.context import Context, Draft
+from journal.interpret.points import CONTROL_VOLTS, Points, pairs_of
+from journal.interpret.roles import Stand
+from journal.interpret.sentence import Sentence
+from journal.interpret.surroundings import Surroundings
+from journal.interpret.unsaid_points import control_words
+
+
+def at_points(
+    reading: Reading, sentence: Sentence, place: int, context: Context, around: Surroundings, stand: Stand
+) -> Iterator[Draft]:
+    """Yield the reading at its points, once for each when several were named together."""
+    part, points = sentence.parts.get(place), around.points
+
+    def draft(at: tuple[str, ...] = ()) -> Draft:
+        return Draft(
+            replace(reading, points=at, id=new_id()),
+            at=context.now,
+            said_unit="unit" not in dict(reading.inferred),
+            said_points=points,
+            said_component=sentence.components[place] is not None,
+            said_role=stand.said and stand.role is not Role.MEASURED,
+        )
+
+    if part is not None and part.points:
+        yield draft(part.points)
+        return
+    if points is None:
+        yield draft()
+        return
+    if sentence.points[place] is None:
+        context.points = None
+        if not points.same:
+            reading = replace(reading, inferred=(*reading.inferred, ("points", "named before")))
+    if points.same:
+        yield draft(context.last_points)
+        return
+    for names in _pairs(reading, points, context, around):
+        yield draft(names)
+        context.last_points = names
+
+
+def _pairs(reading: Reading, points: Points, context: Context, around: Surroundings) -> list[tuple[str, ...]]:
+    number = reading.value if reading.value is not None else reading.high
+    if control_words(around) and (number is None or number < CONTROL_VOLTS):
+        number = Decimal(0)  # letters are terminals then, whatever the number
+    found: list[tuple[str, ...]] = []
+    for pair in pairs_of(points, reading.kind, number, members_of_group(context)):
+        if points.there and context.last_points:
+            found.append((context.last_points[-1], *pair))
+        elif context.to_ground and len(pair) == 1 and pair[0] != "ground" and not points.side:
+            found.append((*pair, "ground"))
+        else:
+            found.append(pair)
+    return found
+
+
+def members_of_group(context: Context) -> tuple[str, ...]:
+    """The points that 'each of these' means: those of the readings just taken."""
+    recent = [point for draft in context.drafts[-6:] for point in draft.reading.points]
+    for family in (("L1", "L2", "L3"), ("T1", "T2", "T3")):
+        if any(point in family for point in recent):
+            return tuple(point for point in family if point in recent)
+    return ("common", "run", "start")

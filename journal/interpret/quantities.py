@@ -1,0 +1,108 @@
+"""Unit and kind of a number: as said, or taken from what stands around it.
+
+Every inference says from what.  A weak one (the reading before, a guess by size) is a doubt; a strong one (the part's
+own unit, the meter's mode, the end of the list) is not.
+"""
+
+from __future__ import annotations
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Reference
+from journal.domain.unit_table import unit_table
+from journal.interpret.amounts import Amount, shared_unit, unit_body
+from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
+from journal.interpret.unsaid import (
+    from_act,
+    from_before,
+    from_correction,
+    from_kind,
+    from_mates,
+    from_part,
+    from_place,
+    from_size,
+    from_topic,
+)
+
+
+def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
+    """Return unit and kind of an amount, or ``None`` when nothing says that the number is a reading at all."""
+    if amount.difference:
+        return Quantity(
+            "delta_degF", Kind.TEMPERATURE_DIFFERENCE, {} if amount.unit else {"unit": "difference from a neighbour"}
+        )
+    if amount.unit is not None:
+        return _said(amount, around)
+    if around.nominal:
+        return Quantity("volt", Kind.VOLTAGE, {"unit": "nominal voltage"})
+    found = _unsaid(amount, around)
+    if found is not None:
+        found.reference = _reference(found.unit, amount, around)
+    return found
+
+
+def _said(amount: Amount, around: Surroundings) -> Quantity:
+    code, inferred = amount.unit or "", {}
+    if code.startswith("shared"):
+        code, why = _shared(code, around, amount)
+        if why:
+            inferred["unit"] = why
+    kind = kind_for(code, around.kind)
+    if around.kind in DIFFERENCES and code in ("degF", "degC"):
+        code, kind = f"delta_{code}", around.kind
+    if code in ("delta_degF", "delta_degC"):
+        kind = _difference(amount, around)
+    found = Quantity(code, kind, inferred)
+    found.reference = _reference(code, amount, around)
+    return found
+
+
+def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
+    """Return the unit a shared form means here, and from what it was taken; nothing for its usual meaning."""
+    entry = shared_unit(code)
+    for when in entry["when"]:
+        if around.component in when.get("component", ()):
+            return when["unit"], f"{around.component}"
+        if around.kind is not None and around.kind.value in when.get("kind", ()):
+            return when["unit"], ""
+        if ("above" in when and amount.key >= when["above"]) or ("below" in when and amount.key < when["below"]):
+            return when["unit"], "size of the number"
+        said = around.words & set(when.get("word", ()))
+        if said:
+            return when["unit"], f"'{min(said)}'"
+    return entry["unit"], ""
+
+
+def _difference(amount: Amount, around: Surroundings) -> Kind:
+    for name in ("superheat", "subcool"):
+        if name in amount.unit_form:
+            return Kind.SUPERHEAT if name == "superheat" else Kind.SUBCOOLING
+    return around.kind if around.kind in DIFFERENCES else Kind.TEMPERATURE_DIFFERENCE
+
+
+def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
+    for source in (
+        from_mates,
+        from_kind,
+        from_place,
+        from_act,
+        from_topic,
+        from_correction,
+        from_before,
+        from_part,
+        from_size,
+    ):
+        found = source(amount, around)
+        if found is not None:
+            return found
+    return None
+
+
+def _reference(code: str, amount: Amount, around: Surroundings) -> Reference | None:
+    if Kind.PRESSURE not in unit_table()[code].kinds:
+        return None
+    said = unit_body(code).get("reference")
+    if said:
+        return Reference(said)
+    if code == "micron_Hg":
+        return Reference.ABSOLUTE
+    return Reference.GAUGE if code in ("psi", "bar", "kilopascal", "megapascal") else None

@@ -1,0 +1,76 @@
+"""One utterance looked at as a whole: what its numbers are tied to and how they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from journal.domain.reading import Phase, Role, Trend
+from journal.interpret.board import Board, Claim
+from journal.interpret.circumstances import phases_of, trends_of
+from journal.interpret.context import Context
+from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
+from journal.interpret.places import Bound, bind, choose_component, choose_kind, lists_of, only_where
+from journal.interpret.points import with_ends
+from journal.interpret.roles import Stand, clause_starts, stands_of
+
+
+@dataclass(slots=True)
+class Sentence:
+    """One utterance with everything that was found in it, before it is turned into readings."""
+
+    board: Board
+    items: list[Claim]
+    lists: list[int]
+    stands: list[Stand]
+    components: list[Bound | None]
+    points: list[Bound | None]
+    kinds: list[Bound | None]
+    machines: list[Bound | None]
+    trends: dict[int, Trend]
+    phases: list[Phase]
+    parts: dict[int, Part]
+    walls: list[int]
+    wheres: list[Claim]  # parts that only say where another was measured
+
+
+def read_sentence(board: Board, context: Context) -> Sentence:
+    """Look at a whole utterance: what its numbers are tied to and how they stand."""
+    items = list(board.labelled("amount", "state"))
+    lists = lists_of(board, items)
+    stands = stands_of(board, items, context.role, context.withheld)
+    named_parts = list(board.labelled("component", "kind"))
+    parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
+    components = bind(board, items, parts_said, lists, choose_component(board))
+    _share_settings(board, items, stands, components)
+    points = bind(board, items, list(board.labelled("points")), lists)
+    with_ends(board, items, points)
+    kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
+    machines = bind(board, items, list(board.labelled("equipment")), lists)
+    phases, context.phase = phases_of(board, items, context.phase)
+    named = [bound.claim.value if bound else None for bound in components]
+    carried, latest = [], context.carried_component()
+    for name in named:
+        latest = name or latest
+        carried.append(latest)
+    measured = [stand.said and stand.role is Role.MEASURED for stand in stands]
+    gauges = context.gauges_at is not None and context.now - context.gauges_at < 600
+    parts = gauge_pairs(board, items, named, gauges or board.has("unsaid"))
+    pointed = [bound is not None for bound in points]
+    parts |= capacitor_markings(Row(items, carried, measured, pointed))
+    return Sentence(
+        board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
+        clause_starts(board),
+        [claim for claim in board.labelled("component") if claim not in parts_said],
+    )  # fmt: skip
+
+
+def _share_settings(
+    board: Board, items: Sequence[Claim], stands: Sequence[Stand], components: list[Bound | None]
+) -> None:
+    """'cut in twenty eight cut out twelve on the low pressure control': the control behind is of both."""
+    for place in range(len(items) - 2, -1, -1):
+        after = components[place + 1]
+        both = stands[place].role is stands[place + 1].role is Role.SETTING
+        if both and components[place] is None and after is not None and after.how in ("behind", "list"):
+            components[place] = Bound(after.claim, "list")

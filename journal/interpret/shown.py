@@ -1,0 +1,88 @@
+"""States as readings: open, shorted, continuity, present, absent, at the place they were shown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Reading, State
+from journal.interpret.context import Context, Draft
+from journal.interpret.details import all_conditions
+from journal.interpret.evidence import evidence_of
+from journal.interpret.looking import look_around
+from journal.interpret.placing import at_points
+from journal.interpret.sentence import Sentence
+from journal.interpret.states import Shown
+from journal.interpret.surroundings import Surroundings
+from journal.interpret.vocabulary import table
+
+DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
+
+
+def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]:
+    shown: Shown = sentence.items[place].value
+    around = look_around(sentence, place, context)
+    stand = sentence.stands[place]
+    electrical = around.component is not None and bool(table("components")[around.component].get("electrical"))
+    said = (
+        sentence.components[place] is not None
+        or sentence.points[place] is not None
+        or context.waiting_points() is not None
+    )
+    pointed = around.points is not None
+    inherit = context.inherit is not None or around.topic == "windings"
+    if (
+        not (pointed or (electrical and (said or not shown.electrical)))
+        and not inherit
+        and not _list_of_readings(sentence, place)
+    ):
+        return
+    if shown.electrical and not pointed and not _stands_close(sentence, place):
+        return
+    state, kind = shown.state, shown.kind
+    if stand.withheld == "negated":
+        if state not in DENIED:
+            return
+        state = DENIED[state]
+    if state is State.ABSENT and kind is Kind.VOLTAGE and _means_open(around, context):
+        state, kind = State.OPEN, Kind.RESISTANCE
+    if around.component in ("capacitor", "run capacitor", "dual capacitor") and state is State.ABSENT:
+        return
+    reading = Reading(
+        kind=kind, role=stand.role, state=state, component=around.component, equipment=context.equipment,
+        phase=sentence.phases[place], conditions=all_conditions(sentence, place, context, None),
+        trend=None, heard_by=(sentence.board.utterance.heard_by,), evidence=evidence_of(sentence, place),
+        instrument=context.instrument,
+    )  # fmt: skip
+    yield from at_points(reading, sentence, place, context, around, stand)
+
+
+def _list_of_readings(sentence: Sentence, place: int) -> bool:
+    """'eight point one eight point two and open': a state at the end of a list of numbers."""
+    return (
+        place > 0 and sentence.lists[place] == sentence.lists[place - 1] and sentence.items[place - 1].label == "amount"
+    )
+
+
+def _stands_close(sentence: Sentence, place: int) -> bool:
+    """'contactor coil's open', not 'the disconnect ... leave it open'."""
+    bound = sentence.components[place]
+    item = sentence.items[place]
+    if bound is None:
+        return _list_of_readings(sentence, place)
+    gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
+    between = range(bound.claim.last + 1, item.first)
+    verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}
+    return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))
+
+
+def _means_open(around: Surroundings, context: Context) -> bool:
+    if context.mode is Kind.RESISTANCE:
+        return True
+    points = around.points
+    if points is None or context.mode is Kind.VOLTAGE:
+        return False
+    families = [{family for family, _ in half} for half in points.halves]
+    return any("winding" in family and "control" not in family for family in families) or (
+        len(families) == 1 and families[0] == {"any"}
+    )

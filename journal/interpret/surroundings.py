@@ -1,0 +1,63 @@
+"""What is known around one number, and the unit and kind found for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Alternative, Doubt, Reference
+from journal.domain.unit_table import unit_table
+from journal.interpret.board import Board
+from journal.interpret.context import Context
+from journal.interpret.points import Points
+from journal.interpret.vocabulary import table
+
+DIFFERENCES = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.TEMPERATURE_DIFFERENCE)
+
+
+@dataclass(slots=True)
+class Surroundings:
+    """What is known around one number."""
+
+    board: Board
+    context: Context
+    component: str | None = None
+    component_how: str = ""  # said, carried or ''
+    points: Points | None = None
+    kind: Kind | None = None
+    words: frozenset[str] = frozenset()  # of its clause
+    mates: Sequence[tuple[str, Kind]] = ()  # units and kinds of the same list
+    topic: str | None = None  # a word of unsaid.toml before it
+    machine: bool = False  # a machine was named as its place
+    nominal: bool = False  # 'got my twenty four'
+    acted: bool = False  # a control was seen to act at it
+    led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
+    measured: bool = False  # 'reading', 'i've got' stands before it
+    fallback: tuple[str, Kind] | None = None  # of the reading it corrects
+
+
+@dataclass(slots=True)
+class Quantity:
+    """Unit and kind with where they come from."""
+
+    unit: str
+    kind: Kind
+    inferred: dict[str, str] = field(default_factory=dict)
+    doubts: list[Doubt] = field(default_factory=list)
+    alternatives: list[Alternative] = field(default_factory=list)
+    reference: Reference | None = None
+
+
+def kind_for(code: str, said: Kind | None) -> Kind:
+    """Return the kind a unit measures; the kind that was said where the unit allows it."""
+    kinds = unit_table()[code].kinds
+    return said if said in kinds else kinds[0]
+
+
+def electrical(component: str | None) -> bool:
+    return component is None or bool(table("components")[component].get("electrical"))
+
+
+def by_mode(mode: Kind) -> Quantity:
+    return Quantity(table("kinds")[mode.value]["unit"], mode, {"unit": "meter mode"})
