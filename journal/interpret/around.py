@@ -11,7 +11,7 @@ from journal.interpret.amounts import Amount, degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.number_words import words
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 def joined(board: Board, found: list[Amount]) -> list[Amount]:
@@ -113,7 +113,7 @@ def _with_words_around(board: Board, amount: Amount) -> Amount:
     while (
         lead >= 0
         and board.owner[lead] is None
-        and board.word(lead) in ("a", "at", "the", "like", "it", "of")
+        and board.word(lead) in small_words("before_amounts")
         and first - lead < 3
     ):
         lead -= 1

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Trend
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 TREND_REACH = 7  # words between a trend and its number
 
@@ -87,7 +87,11 @@ def _new_parts(board: Board) -> list[Hit]:
     for at, piece in enumerate(board.pieces):
         behind = board.owner[at + 1] if at + 1 < len(board.pieces) else None
         part = behind is not None and behind.label == "component"
-        if piece.text == "new" and (part or board.word(at + 1) == "one") and board.word(at - 1) not in ("a", "need"):
+        if (
+            piece.text == "new"
+            and (part or board.word(at + 1) == "one")
+            and board.word(at - 1) not in small_words("wanted")
+        ):
             hits.append(Hit("phases", Phase.AS_LEFT.value, at, at))
     return hits
 

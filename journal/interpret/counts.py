@@ -11,7 +11,7 @@ from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word, runs
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGE = 100  # a breaker's or door's own number stays below it
@@ -58,7 +58,7 @@ def _several_parts(board: Board, first: int, behind: int) -> bool:
     plural = owner is not None and owner.label == "component" and board.word(first - 1).endswith("s")
     digits = table("numbers")["digits"]
     small = all(board.word(at) in digits or board.word(at) == "and" for at in range(first, behind))
-    return plural and small and board.word(behind) in ("are", "were", "all", "both")
+    return plural and small and board.word(behind) in small_words("all_of_them")
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:
@@ -87,7 +87,7 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     ways = groupings(Reader(board.pieces), first, behind, keep=10)
     if not unit:
         return behind - 1
-    if board.word(first - 1) in ("is", "'s", "was", "at", "are", "it's"):
+    if board.word(first - 1) in small_words("copulas"):
         return None
     for way in ways:
         if way.cost - ways[0].cost > NEAR or _parts_tens(board, way.numbers[0].last):

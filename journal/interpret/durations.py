@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 HELD = "held"
 OWN = "own"
@@ -51,7 +51,7 @@ def _before(board: Board, at: int, phrase: str) -> bool:
     for lead in (0, 1):
         start = at - lead - len(words)
         if start >= 0 and [board.word(place) for place in range(start, at - lead)] == words:
-            return lead == 0 or board.word(at - 1) in ("a", "about", "another", "an")
+            return lead == 0 or board.word(at - 1) in small_words("lengthening")
     return False
 
 

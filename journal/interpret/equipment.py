@@ -9,7 +9,7 @@ from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 ORDINALS: list[str] = table("not_readings")["dates"]["ordinals"]
 HIGHEST = 60  # no site has more machines of a kind; larger numbers behind 'unit' are names all the same
@@ -63,7 +63,7 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     if board.word(at) in ("number", "#", "no", "-"):
         at += 1
     letter = ""
-    if board.word(at) in ("a", "b", "c", "d") and (at + 1 >= len(board.pieces) or not _article(board, at)):
+    if board.word(at) in small_words("machine_letters") and (at + 1 >= len(board.pieces) or not _article(board, at)):
         letter = board.word(at).upper()
         at += 1
     end, number = _number(
@@ -86,7 +86,9 @@ def _is_gone_to(board: Board, hit: Hit) -> bool:
     before = board.word(hit.first - 1) if hit.first else ""
     if before == "the":
         before = board.word(hit.first - 2)
-    return before in table("clauses")["towards"] or (hit.first == 0 and board.word(hit.last + 2) in ("'s", "is", ""))
+    return before in table("clauses")["towards"] or (
+        hit.first == 0 and board.word(hit.last + 2) in small_words("statement_ends")
+    )
 
 
 def _article(board: Board, at: int) -> bool:

@@ -11,7 +11,7 @@ from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.evidence import words_from
 from journal.interpret.places import choose_component
 from journal.interpret.roles import clause_of, clause_starts
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 from journal.interpret.work import Done
 
 BEFORE, BEHIND = 7, 7  # words between a part and what is said of it
@@ -59,7 +59,7 @@ def _counts(board: Board, hit: Hit, body: dict[str, Any], component: str | None)
 def _about_it(board: Board, hit: Hit) -> bool:
     """'it's bulged on top': the part named before."""
     return (
-        board.word(hit.first - 1) in ("it's", "it", "is", "they're")
+        board.word(hit.first - 1) in small_words("it")
         and hit.first >= 1
         and "it" in board.text(max(0, hit.first - 2), hit.first - 1)
     )
@@ -92,7 +92,7 @@ def _first_of(board: Board, window: list[Claim]) -> Claim:
     chosen = window[-1]
     for claim in reversed(window[:-1]):
         between = [board.word(at) for at in range(claim.last + 1, chosen.first)]
-        if 0 < len(between) <= 3 and between[0] in ("on", "in", "of", "at", "to"):
+        if 0 < len(between) <= 3 and between[0] in small_words("part_of"):
             chosen = claim
         else:
             break
@@ -104,7 +104,7 @@ def _tied(board: Board, hit: Hit, claim: Claim) -> bool:
     ends = board.word(hit.last)
     ties = set(table("unsaid")["prepositions"])
     return (any(word in ties for word in words) or ends in ties or ends == "the" or not words) and not any(
-        word in ("and", "but", "so") for word in words
+        word in small_words("conjunctions") for word in words
     )
 
 
@@ -128,9 +128,7 @@ def _denied(board: Board, hit: Hit, walls: list[int]) -> bool:
 
 def _supposed(board: Board, hit: Hit, walls: list[int]) -> bool:
     start = walls[clause_of(walls, hit.first)]
-    return any(
-        board.word(place) in ("if", "would", "would've", "whenever", "unless") for place in range(start, hit.last + 3)
-    )
+    return any(board.word(place) in small_words("suppositions") for place in range(start, hit.last + 3))
 
 
 def _overlaps(board: Board, hit: Hit, phrase: str) -> bool:

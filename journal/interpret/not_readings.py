@@ -13,7 +13,7 @@ from journal.interpret.board import Board
 from journal.interpret.counts import claim_named, followed_by, led_by
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word, runs
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 Rule = Callable[[Board, int, int], str | None]
 
@@ -109,7 +109,7 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         and _like_a_time(board, first, behind)
     ):
         return "time of day"
-    if board.word(behind) in ("past", "after", "till", "'til") and behind + 1 < len(board.pieces):
+    if board.word(behind) in small_words("minutes_past") and behind + 1 < len(board.pieces):
         following = board.pieces[behind + 1]
         hour = is_number_word(following) and not board.starts("units", behind + 2)
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
@@ -132,14 +132,10 @@ def _like_a_time(board: Board, first: int, behind: int) -> bool:
 
 
 def _date(board: Board, first: int, behind: int) -> str | None:
-    months = set(table("not_readings")["dates"]["months"])
-    if (
-        board.word(first - 1) in months
-        and unit_at(board, behind) is None
-        and (first < 2 or board.word(first - 1) not in ("may", "march") or True)
-    ):
+    dates = table("not_readings")["dates"]
+    if board.word(first - 1) in dates["months"] and unit_at(board, behind) is None:
         return "date"
-    if board.word(first - 1) == "of" and board.word(first - 2) in months | {"summer", "winter", "spring", "fall"}:
+    if board.word(first - 1) == "of" and board.word(first - 2) in (*dates["months"], *dates["seasons"]):
         return "date"
     if unit_at(board, behind) is None and led_by(board, ("not dates year_before",), first):
         ways = groupings(Reader(board.pieces), first, behind)

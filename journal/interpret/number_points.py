@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from journal.interpret.board import Board
 from journal.interpret.number_words import small
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 if TYPE_CHECKING:
     pass
@@ -78,8 +78,7 @@ def _stands_alone(board: Board, at: int) -> bool:
         return False
     if at == 0 or board.word(at - 1) in point_words()["pointers"]:
         return behind < len(board.pieces) and (
-            is_number_word(board.pieces[behind])
-            or board.word(behind) in ("is", "'s", "reads", "i", "on", "at", "shows")
+            is_number_word(board.pieces[behind]) or board.word(behind) in small_words("point_verbs")
         )
     return board.ends("units", at - 1) is not None or (
         behind == len(board.pieces) and is_number_word(board.pieces[at - 1])

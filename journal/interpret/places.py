@@ -14,7 +14,7 @@ from typing import Any
 from journal.interpret.amounts import tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.runs import SEPARATORS, is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
@@ -114,7 +114,7 @@ def _tied_behind(
         if any((o := board.owner[at]) is not None and o.label == "amount" for at in range(item.last + 1, claim.first)):
             return None
         if not _ties(between) and not (
-            claim.label == "points" and board.text(claim.first, claim.first) in ("from", "between", "across", "to")
+            claim.label == "points" and board.text(claim.first, claim.first) in small_words("point_ties")
         ):
             return None
         if len(between) > FAR_LINKS:
@@ -173,8 +173,8 @@ def _share_backwards(items: Sequence[Claim], lists: Sequence[int], bound: list[B
 def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
     """Return how to pick among several parts before a number: 'fuse in the disconnect' is the fuse."""
     data: dict[str, Any] = table("components")
-    prepositions = {"in", "on", "of", "at", "by", "to", "from", "for", "near", "inside", "off"}
-    articles = {"the", "that", "this", "my", "top", "same", "bottom", "line", "load", "side"}
+    prepositions = small_words("component_ties")
+    articles = small_words("component_articles")
 
     def choose(window: Sequence[Claim]) -> Claim:
         chosen = window[-1]

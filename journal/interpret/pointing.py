@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from journal.interpret.board import Board
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 if TYPE_CHECKING:
     pass
@@ -165,10 +165,10 @@ def _claim_numbered_terminals(board: Board) -> None:
                 break
             end, value = number
             halves.append(((("numbered", f"terminal {value}"),), end))
-            if board.word(end) in ("and", "to", "-", "through") and plain_number(board, end + 1) and len(halves) < 2:
+            if board.word(end) in small_words("point_joins") and plain_number(board, end + 1) and len(halves) < 2:
                 place = end + 1
             elif (
-                board.word(end) in ("to", "and")
+                board.word(end) in small_words("point_joins")
                 and board.word(end + 1) in table("points")["numbered"]
                 and len(halves) < 2
             ):
@@ -224,7 +224,7 @@ def _claim_singles(board: Board) -> None:
         point = table("points")["point"][hit.name]
         meanings = ((point["family"], hit.name), *(tuple(pair) for pair in point.get("also", ())))
         behind = hit.last + 1
-        spoken = board.word(behind) in ("is", "'s", "reads", "to", "at", "pulling", "shows") or (
+        spoken = board.word(behind) in small_words("point_verbs") or (
             behind < len(board.pieces) and is_number_word(board.pieces[behind]) and board.owner[behind] is None
         )
         corrected = any(claim.last + 3 >= hit.first > claim.last for claim in board.labelled("correction"))

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from journal.domain.kind import Kind
 from journal.interpret.board import Board, Claim
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 if TYPE_CHECKING:
     from journal.interpret.places import Bound
@@ -119,6 +119,6 @@ def point_words() -> dict[str, Any]:
 def with_lead(board: Board, first: int) -> int:
     """Take 'between', 'from', 'across' in front of a pair along, so that no range is read from them."""
     lead = first - 1
-    if lead >= 0 and board.owner[lead] is None and board.word(lead) in ("between", "from", "across"):
+    if lead >= 0 and board.owner[lead] is None and board.word(lead) in small_words("point_leads"):
         return lead
     return first

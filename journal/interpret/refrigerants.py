@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from journal.interpret.board import Board
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 _WRITTEN = re.compile(r"r-?(\d{2,4})([a-g]|yf|ze)?")
 
@@ -76,7 +76,7 @@ def _claim_at(board: Board, at: int) -> int | None:
         found = _with_letter(board, at, length, known_letters) or _bare(board, at, length, words, known_letters)
         if found:
             designation, last, rule = found
-            first = at - 1 if at and board.word(at - 1) in ("r", "our", "are") and board.owner[at - 1] is None else at
+            first = at - 1 if at and board.word(at - 1) in small_words("r") and board.owner[at - 1] is None else at
             board.claim("refrigerant", first, last, designation, rule)
             return last + 1
     return None
@@ -91,9 +91,7 @@ def _with_letter(board: Board, at: int, length: int, known: dict[str, str]) -> t
         return None
     behind = board.word(at + length + 1)
     article = letter == "A" and board.word(at + length) == "a"
-    if article and (
-        behind in ("phase", "half", "quarter", "third", "little", "bit", "minute", "volt", "pound", "couple")
-    ):
+    if article and (behind in small_words("no_letter_a")):
         return None
     if _before_says_reading(board, at) and not _before_says_name(board, at, strong=True):
         return None
@@ -144,7 +142,7 @@ def _after_says_name(board: Board, at: int) -> bool:
 
 
 def _before_says_reading(board: Board, at: int) -> bool:
-    return board.word(at - 1) in ("point", "at") and at > 0
+    return board.word(at - 1) in small_words("no_refrigerant") and at > 0
 
 
 def _joined_to_refrigerant(board: Board, at: int) -> bool:
@@ -155,6 +153,6 @@ def _joined_to_refrigerant(board: Board, at: int) -> bool:
     between = range(before[-1].last + 1, at)
     owners = [board.owner[place] for place in between]
     return len(between) <= 4 and all(
-        (owner is not None and owner.label == "correction") or board.word(place) in ("and", "or", "to")
+        (owner is not None and owner.label == "correction") or board.word(place) in small_words("refrigerant_joins")
         for place, owner in zip(between, owners, strict=True)
     )

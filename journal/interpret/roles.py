@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from journal.domain.reading import Role
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 WITHHELD = ("supposed", "memory", "negated")
 
@@ -94,7 +94,7 @@ def _opens_statement(board: Board, at: int) -> bool:
     words = table("clauses")
     if board.word(at) in words["subjects"]:
         return True
-    if board.word(at) in ("the", "that", "this", "my", "on", "at", "across"):
+    if board.word(at) in small_words("openers"):
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
     return (

@@ -11,7 +11,7 @@ from journal.interpret.amounts import Amount
 from journal.interpret.board import Board
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 CAPACITORS = ("dual capacitor", "capacitor", "run capacitor")
 RATINGS = frozenset(Decimal(volts) for volts in table("plates")["capacitor_volts"])
@@ -77,7 +77,7 @@ def capacitor_marking(
 def _second_half(board: Board, first: int, behind: int) -> Grouping | None:
     """'thirty five over five four forty' with no capacitor named: the smaller half and the rating."""
     before = board.pieces[first - 2] if first >= 2 else None
-    if board.word(first - 1) not in ("over", "plus", "/") or before is None or not is_number_word(before):
+    if board.word(first - 1) not in small_words("halves_over") or before is None or not is_number_word(before):
         return None
     for way in groupings(Reader(board.pieces), first, behind, keep=12):
         values = [number.value for number in way.numbers]

@@ -18,7 +18,7 @@ from journal.errors import JournalError
 FILES = (
     "numbers", "units", "points", "components", "kinds", "roles", "states", "hedges", "corrections", "conditions",
     "refrigerants", "equipment", "not_readings", "findings", "work", "notes", "steps", "mishearings", "plates",
-    "unsaid", "clauses",
+    "unsaid", "clauses", "small_words",
 )  # fmt: skip
 
 
@@ -52,6 +52,12 @@ def table(name: str) -> dict[str, Any]:
         resources.files("journal.interpret").joinpath("vocabulary").joinpath(f"{name}.toml").read_text(encoding="utf-8")
     )
     return tomllib.loads(text)
+
+
+@cache
+def small_words(name: str) -> frozenset[str]:
+    """Return one list of ``small_words.toml``."""
+    return frozenset(table("small_words")[name])
 
 
 def entries() -> tuple[Entry, ...]:
