@@ -19,7 +19,7 @@ from typing import TypeVar
 from journal.domain.reading import Alternative, Doubt, Evidence, Reading
 from journal.domain.visit import Equipment, Finding, Interpretation, Note, WorkDone
 
-LEAST_COUNTS = 20
+LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
 
 T = TypeVar("T", Finding, WorkDone, Note)

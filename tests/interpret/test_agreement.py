@@ -8,7 +8,8 @@ import pytest
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Evidence, Reading
-from journal.domain.visit import Finding, Interpretation
+from journal.domain.visit import Equipment, Finding, Interpretation
+from journal.interpret import agreement
 from journal.interpret.agreement import agree, kind_of_difference
 
 
@@ -64,10 +65,25 @@ def test_a_value_one_listener_took_back_is_not_confirmed_as_standing() -> None:
     assert [(r.withdrawn, bool(r.doubts)) for r in readings] == [(False, True), (True, False)]
 
 
-def test_findings_of_both_are_listed_once() -> None:
-    oil, hot = Finding("oil residue"), Finding("hot")
-    both = agree(Interpretation(findings=(oil,)), Interpretation(findings=(oil, hot)))
-    assert both.findings == (oil, hot)
+def test_words_are_taken_from_the_second_listener_where_it_heard_the_utterance() -> None:
+    def found(what: str, utterance: int) -> Finding:
+        return Finding(what, evidence=Evidence("r1", utterance, 0, 1, 1.0, 2.0, what))
+
+    first = Interpretation(findings=(found("iced", 0), found("noise", 1)))
+    second = Interpretation(findings=(found("oil residue", 0),))
+    both = agree(first, second, {("r1", 0)})
+    assert [finding.what for finding in both.findings] == ["oil residue", "noise"]
+
+
+def test_a_machine_both_know_goes_by_the_second_listeners_name() -> None:
+    first = Interpretation(
+        readings=(ohms("1.4", equipment="walk-in freezer 9"),),
+        equipment=(Equipment("walk-in freezer 9", refrigerant="R-448A"),),
+    )
+    second = Interpretation(equipment=(Equipment("walk-in freezer"),))
+    both = agree(first, second)
+    assert both.equipment == (Equipment("walk-in freezer", refrigerant="R-448A"),)
+    assert both.readings[0].equipment == "walk-in freezer"
 
 
 @pytest.mark.parametrize(
@@ -91,7 +107,8 @@ def test_kinds_of_difference(one: str, other: str, name: str) -> None:
 def test_the_same_number_with_another_unit_is_one_reading_that_differs() -> None:
     other = ohms("36", by="second", kind=Kind.TEMPERATURE, unit="degF")
     (reading,) = merged([ohms("36")], [other])
-    assert [(a.value, a.unit, a.kind) for a in reading.alternatives] == [(Decimal(36), "degF", Kind.TEMPERATURE)]
+    both = {(reading.unit, reading.kind), *((a.unit, a.kind) for a in reading.alternatives)}
+    assert both == {("ohm", Kind.RESISTANCE), ("degF", Kind.TEMPERATURE)}
     assert "(unit)" in reading.doubts[-1].why
 
 
@@ -99,3 +116,12 @@ def test_contained_digits_pair_across_kinds() -> None:
     other = ohms("122", by="second", kind=Kind.PRESSURE, unit="psi")
     (reading,) = merged([ohms("22")], [other])
     assert reading.alternatives[0].value == 122
+
+
+@pytest.mark.parametrize("counts", [(3, 9, 0), (9, 3, 0), (1, 8, 0), (5, 5, 5)])
+def test_the_listener_that_was_right_more_often_is_shown_first(
+    monkeypatch: pytest.MonkeyPatch, counts: tuple[int, int, int]
+) -> None:
+    monkeypatch.setattr(agreement, "_table", lambda: (frozenset(), {"teen or ty": agreement.Reliability(*counts)}))
+    (reading,) = merged([ohms("15")], [ohms("50", by="second")])
+    assert reading.value == (50 if counts == (3, 9, 0) else 15), "fewer than ten counts decide nothing"
