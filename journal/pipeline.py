@@ -70,10 +70,12 @@ def understand(utterances: Iterable[Utterance], *, equipment: Sequence[Equipment
     listeners: dict[str, list[Utterance]] = {}
     for utterance in utterances:
         listeners.setdefault(utterance.heard_by, []).append(utterance)
-    first, *others = [interpret(heard, equipment=equipment) for heard in listeners.values()] or [Interpretation()]
-    for other in others:
-        first = agree(first, other)
-    return weigh(first, rules)
+    understood = Interpretation()
+    for position, heard in enumerate(listeners.values()):
+        other = interpret(heard, equipment=equipment)
+        places = {(utterance.recording, utterance.index) for utterance in heard}
+        understood = agree(understood, other, places) if position else other
+    return weigh(understood, rules)
 
 
 def weigh(interpretation: Interpretation, rules: Rules) -> Understanding:
