@@ -61,7 +61,7 @@ def carry_over(sentence: Sentence, context: Context) -> None:
     elif context.now - context.conditions_at > CONDITIONS_LAST:
         context.conditions = ()
     pending = (
-        stands_of(board, [Claim("amount", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
+        stands_of(board, [Claim("end", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
     )
     context.role = context.withheld = None
     if pending and not items:

@@ -17,7 +17,8 @@ def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
     hits = board.found("conditions", free=False)
     nearest: dict[str, int] = {}
     for hit in hits:
-        if any(board.owner[place] is item for place in range(hit.first, hit.last + 1)):
+        owners = [owner for owner in board.owner[hit.first : hit.last + 1] if owner is not None]
+        if any(owner is item or owner.label == "points" for owner in owners):
             continue
         distance = min(abs(hit.last - item.first), abs(hit.first - item.last))
         nearest[hit.name] = min(distance, nearest.get(hit.name, distance))

@@ -12,6 +12,7 @@ from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 ORDINALS: list[str] = table("not_readings")["dates"]["ordinals"]
+NEAR = 1.3  # cost of parting a machine's number from the reading behind it
 HIGHEST = 60  # no site has more machines of a kind; larger numbers behind 'unit' are names all the same
 
 
@@ -111,6 +112,8 @@ def _number(board: Board, at: int, *, side: bool, named: bool) -> tuple[int, int
             return first.last, int(first.value)
         return at, None
     for way in ways:
+        if way.cost - ways[0].cost > NEAR:
+            break  # 'compressor nine point eight amps' is 9.8 A
         first = way.numbers[0]
         whole = first.value == int(first.value) and 0 < first.value <= (12 if side else HIGHEST) and first.first == at
         alone = len(way.numbers) > 1 or (not unit and (named or _not_a_reading(board, first.last + 1)))

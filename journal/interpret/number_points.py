@@ -38,7 +38,8 @@ def claim_number_pairs(board: Board) -> None:
     at = 0
     while at + 2 < len(board.pieces):
         left, right = plain_number(board, at), plain_number(board, at + 2)
-        joined = board.word(at + 1) == "to" and board.free(at, at + 2) and not _inside_number(board, at)
+        listed = board.word(at + 1) == "and" and board.word(at - 1) in small_words("line_leads")
+        joined = (board.word(at + 1) == "to" or listed) and board.free(at, at + 2) and not _inside_number(board, at)
         if left and right and joined and {left[1], right[1]} <= set(numbers) and left[1] < right[1]:
             pairs.append((at, left[1], right[1]))
             at += 3

@@ -184,6 +184,8 @@ def fractions_at(text: Sequence[str], at: int) -> Iterator[tuple[int, Decimal]]:
         yield at + 1, Decimal("0.5")
     elif word in w.fractions and behind == "of":
         yield at + 1, Decimal(1) / w.fractions[word]
+    elif word == "quarter" and behind not in ("of", "past", "to", "till", "after"):
+        yield at + 1, Decimal("0.25")
     elif word in ("a", "an") and behind in w.fractions:
         yield at + 2, Decimal(1) / w.fractions[behind]
     elif (word in w.digits or word in w.teens) and behind in w.fractions:

@@ -219,6 +219,7 @@ def _claim_to_ground(board: Board) -> None:
 def _claim_singles(board: Board) -> None:
     """A point by itself: 'L1 is one nineteen', 'the y terminal', 'start is open'."""
     loose = ("phase", "motor", "control", "capacitor")
+    clamped = _windings_in_turn(board)
     alone = sum(1 for piece in board.pieces if piece.text.isalnum()) == 1
     for hit in board.found("points"):
         point = table("points")["point"][hit.name]
@@ -229,8 +230,9 @@ def _claim_singles(board: Board) -> None:
         )
         corrected = any(claim.last + 3 >= hit.first > claim.last for claim in board.labelled("correction"))
         winding = point["family"] == "winding"
+        led = winding and board.word(hit.first - 1) == "on" and clamped
         named = (corrected or alone) and point["family"] in ("winding", "any")
-        if point["family"] in loose or named or (winding and spoken and hit.last > hit.first):
+        if point["family"] in loose or named or led or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
     _claim_fan_side(board)
     _join_ends(board)
@@ -247,6 +249,12 @@ def _join_ends(board: Board) -> None:
         board.release(point)
         halves = (point.value.halves[0], end.value.halves[0])
         board.claim("points", end.first, point.last, Points(halves), "pair said apart")
+
+
+def _windings_in_turn(board: Board) -> bool:
+    """'eighteen on common sixteen on run three on start': amps of the leads, one after the other."""
+    winding = [hit for hit in board.found("points") if table("points")["point"][hit.name]["family"] == "winding"]
+    return sum(1 for hit in winding if board.word(hit.first - 1) == "on") > 1
 
 
 def _claim_fan_side(board: Board) -> None:

@@ -7,9 +7,10 @@ own unit, the meter's mode, the end of the list) is not.
 from __future__ import annotations
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reference
+from journal.domain.reading import Alternative, Doubt, Reference
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit, unit_body
+from journal.interpret.board import Board
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
@@ -52,6 +53,9 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
     if code in ("delta_degF", "delta_degC"):
         kind = _difference(amount, around)
     found = Quantity(code, kind, inferred)
+    if code == "psi" and amount.unit != code and _pressure_is_a_guess(around):
+        found.doubts.append(Doubt("kind unsure", "Pounds may be a pressure or a weight here."))
+        found.alternatives.append(Alternative(kind=Kind.MASS, unit="pound", why="pounds of weight"))
     found.reference = _reference(code, amount, around)
     return found
 
@@ -66,10 +70,25 @@ def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
             return when["unit"], ""
         if ("above" in when and amount.key >= when["above"]) or ("below" in when and amount.key < when["below"]):
             return when["unit"], "size of the number"
+        if when.get("refrigerant") and _of_refrigerant(around.board, amount):
+            return when["unit"], "refrigerant"
         said = around.words & set(when.get("word", ()))
         if said:
             return when["unit"], f"'{min(said)}'"
     return entry["unit"], ""
+
+
+def _pressure_is_a_guess(around: Surroundings) -> bool:
+    """'pounds' with no place, no gauge and no control beside them."""
+    said = around.kind is Kind.PRESSURE or around.acted or around.topic in ("gauges", "controls")
+    return around.component is None and not said and not around.mates
+
+
+def _of_refrigerant(board: Board, amount: Amount) -> bool:
+    """'six pounds of four ten a' is a mass."""
+    at = amount.last + 1 + (board.word(amount.last + 1) == "of")
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return owner is not None and owner.label == "refrigerant"
 
 
 def _difference(amount: Amount, around: Surroundings) -> Kind:

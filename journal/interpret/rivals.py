@@ -8,7 +8,7 @@ from decimal import Decimal
 from difflib import SequenceMatcher
 
 from journal.domain.speech import Hypothesis, Utterance
-from journal.interpret.document import pieces_of
+from journal.interpret.document import number_words, pieces_of
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings
 
@@ -36,11 +36,17 @@ def _aligned(utterance: Utterance, hypothesis: Hypothesis, first: int, last: int
     if ours == theirs:
         return None
     start, behind = None, None
+    numbers = number_words()
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, ours, theirs, autojunk=False).get_opcodes():
-        if i1 <= first < i2 or (start is None and i1 > first):
+        more = tag == "insert" and all(word in numbers for word in theirs[j1:j2])
+        if more and i1 == first:
+            start = j1
+        elif i1 <= first < i2 and start is None:
             start = j1 + (first - i1 if tag == "equal" else 0)
         if i1 <= last < i2:
             behind = j1 + (last - i1) + 1 if tag == "equal" else j2
+        elif more and i1 == last + 1 and behind is not None:
+            behind = j2
     if start is None or behind is None or behind <= start or theirs[start:behind] == ours[first : last + 1]:
         return None
     return start, behind

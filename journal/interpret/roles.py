@@ -207,6 +207,8 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
 def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
     """'two thirty on the tag': the cue stands behind its number, with no number right behind the cue."""
     for place, item in enumerate(items):
+        if item.label == "amount" and item.value.unit == "percent":
+            continue  # 'ninety percent of rla'
         behind = item.last + 1
         for lead in range(3):
             if (

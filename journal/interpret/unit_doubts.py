@@ -10,6 +10,7 @@ from journal.domain.reading import Alternative, Doubt
 from journal.interpret.surroundings import Quantity, Surroundings, kind_for
 from journal.interpret.vocabulary import table
 
+GAUGES = ("suction", "discharge")
 CLOSE = Decimal(3)  # a number within this factor of its neighbour has its unit without a doubt
 
 
@@ -27,10 +28,14 @@ def with_second(entry: dict[str, Any], around: Surroundings) -> Quantity:
 
 
 def _paired(around: Surroundings) -> bool:
-    """Suction and head named in one breath, or a refrigerant beside them, are the gauges."""
+    """Suction and head in one breath, a gauge reading just before, or a refrigerant beside them, are the gauges."""
     named = {claim.value for claim in around.board.labelled("component")}
+    last = around.context.last()
+    gauged = last is not None and last.reading.component in GAUGES and last.reading.kind is Kind.PRESSURE
+    gauged = gauged and last is not None and not last.reading.doubts
     return (
-        {"suction", "discharge"} <= named
+        set(GAUGES) <= named
+        or gauged
         or any(True for _ in around.board.labelled("refrigerant"))
         or bool(around.words & set(table("clauses")["gauge_words"]))
     )

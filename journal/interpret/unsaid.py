@@ -15,6 +15,7 @@ from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
 from journal.interpret.vocabulary import table
 
+LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
@@ -43,12 +44,14 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     entry = _by_entries(entries, amount)
     if around.points is not None and around.points.halves:
         return from_points(amount, around, entry)
-    if around.points is not None and around.points.side and mode is None and amount.key >= 90:
-        return Quantity("volt", Kind.VOLTAGE, {"unit": "line or load side"})
+    if around.points is not None and around.points.side and (mode is not None or amount.key >= LINE_VOLTS):
+        return by_mode(mode or Kind.VOLTAGE)
     if entry is not None and around.component_how == "said":
         kinds = unit_table()[entry["unit"]].kinds
         if mode is not None and mode not in kinds and electrical(around.component):
             return by_mode(mode)
+        return with_second(entry, around)
+    if entry is not None and "capacitor" in (around.component or "") and around.board.word(amount.first - 1) == "a":
         return with_second(entry, around)
     placed = around.component_how == "said" or around.measured or around.machine
     if mode is not None and placed and (around.component is None or electrical(around.component)):

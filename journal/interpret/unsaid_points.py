@@ -27,6 +27,9 @@ def from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | No
     shared = set.intersection(*families) if families else set()
     if mode is not None:
         return by_mode(mode)
+    last = around.context.last()
+    if len(points.halves) == 1 and last is not None and last.reading.kind is Kind.CURRENT:
+        return Quantity("ampere", Kind.CURRENT, {"unit": "reading before"})
     usual = CONTROL_LOW <= amount.key <= CONTROL_HIGH
     if usual and _control_letters(points) and not _measuring_windings(around):
         return Quantity("volt", Kind.VOLTAGE, {"unit": "control terminals"})
