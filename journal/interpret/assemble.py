@@ -17,7 +17,15 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.carrying import carry_over
 from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
-from journal.interpret.details import all_conditions, component_of, how_long, role_of, sources_of, with_rivals
+from journal.interpret.details import (
+    ELECTRICAL,
+    all_conditions,
+    component_of,
+    how_long,
+    role_of,
+    sources_of,
+    with_rivals,
+)
 from journal.interpret.durations import HELD, duration_use
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
@@ -26,7 +34,11 @@ from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
 from journal.interpret.shown import state_drafts
 from journal.interpret.surroundings import Quantity, Surroundings
+from journal.interpret.vocabulary import table
 from journal.interpret.withholding import no_reading
+
+LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
+SHORT = 5
 
 
 def assemble(board: Board, context: Context) -> None:
@@ -49,21 +61,39 @@ def assemble(board: Board, context: Context) -> None:
                 context.drafts.append(draft)
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
-                context.waits = (
-                    context.waits and draft.said_component is False and draft.reading.component != context.component
-                )
+                context.waits = False
+                if draft.said_unit and draft.reading.kind in ELECTRICAL and draft.reading.role is Role.MEASURED:
+                    context.mode = context.mode if context.mode is draft.reading.kind else None
         elif label == "correction":
             apply_cue(context, what, board)
         elif label == "mode":
             context.mode = what
         elif label == "equipment":
             context.equipment, context.equipment_entry = what.value.name, what.value.entry
+            if what.value.body.get("side"):
+                context.component, context.component_at = what.value.entry, context.now
         elif label == "component" and what not in sentence.wheres:
-            context.component, context.component_at = what.value, context.now
-            context.waits = not any(
-                b is not None and b.claim is what and b.how == "behind" for b in sentence.components
-            )
+            body = table("components")[what.value]
+            if not (body.get("weak") and body.get("generic") and context.carried_component()):
+                context.component, context.component_at = what.value, context.now
+            context.motor = what.value if body.get("turns") else context.motor
+            context.waits = _waits(sentence, what)
     carry_over(sentence, context)
+
+
+def _is_difference_of_last_two(sentence: Sentence, place: int, context: Context) -> bool:
+    """'return seventy six supply sixty six that's only ten degrees': the difference of the two before."""
+    last = [draft.reading for draft in context.drafts[-2:] if draft.at == context.now]
+    values = [r.value for r in last if r.kind is Kind.TEMPERATURE and r.value is not None]
+    own = sentence.items[place].value.value
+    return len(values) == 2 and sentence.components[place] is None and own == abs(values[0] - values[1])
+
+
+def _waits(sentence: Sentence, part: Claim) -> bool:
+    """A part named at an utterance's end, or all alone, waits for its number; one spoken about does not."""
+    if any(bound is not None and bound.claim is part for bound in sentence.components):
+        return False
+    return len(sentence.board.pieces) - part.last <= LAST_WORDS or len(sentence.board.pieces) <= SHORT
 
 
 def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]:
@@ -85,7 +115,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     quantity = quantity_of(amount, around)
     if quantity is None:
         return
-    if is_drop(sentence.board, item) and quantity.unit in ("degF", "degC"):
+    between = quantity.kind is Kind.TEMPERATURE and _is_difference_of_last_two(sentence, place, context)
+    if (between or is_drop(sentence.board, item)) and quantity.unit in ("degF", "degC"):
         quantity = replace(quantity, unit=f"delta_{quantity.unit}", kind=Kind.TEMPERATURE_DIFFERENCE)
     if quantity.kind is Kind.DURATION:
         use = duration_use(sentence.board, item, sentence.items, set_=stand.role is Role.SETTING)

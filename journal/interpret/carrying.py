@@ -10,7 +10,9 @@ from journal.interpret.context import Context
 from journal.interpret.points import Points
 from journal.interpret.roles import stands_of
 from journal.interpret.sentence import Sentence
+from journal.interpret.vocabulary import table
 
+SHORT = 6  # words of an utterance that only says how the machine runs
 CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
 
 
@@ -25,6 +27,14 @@ def _read_here(sentence: Sentence, context: Context) -> bool:
     last = context.drafts[-1].reading.evidence if context.drafts else None
     utterance = sentence.board.utterance
     return last is not None and (last.recording, last.utterance) == (utterance.recording, utterance.index)
+
+
+def _lasting_conditions(board: Board) -> tuple[str, ...]:
+    """'it's off now': a short utterance about the machine's state holds for the readings behind it."""
+    if len(board.pieces) > SHORT:
+        return ()
+    said = conditions_of(board, Claim("", len(board.pieces), len(board.pieces), None, ""))
+    return tuple(name for name in said if name in table("conditions")["sticky"])
 
 
 def carry_over(sentence: Sentence, context: Context) -> None:
@@ -55,16 +65,15 @@ def carry_over(sentence: Sentence, context: Context) -> None:
         context.to_ground, context.points = True, None
     elif _read_here(sentence, context) and "ground" not in context.last_points:
         context.to_ground = False
-    said = conditions_of(board, Claim("", len(board.pieces), len(board.pieces), None, "")) if not items else ()
+    said = _lasting_conditions(board) if not items else ()
     if said:
         context.conditions, context.conditions_at = said, context.now
     elif context.now - context.conditions_at > CONDITIONS_LAST:
         context.conditions = ()
-    pending = (
-        stands_of(board, [Claim("end", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
-    )
+    pending = stands_of(board, [Claim("end", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
     context.role = context.withheld = None
     if pending and not items:
-        context.withheld = pending[0].withheld if pending[0].withheld == "supposed" else None
+        opens = board.word(0) in table("clauses")["supposing"]
+        context.withheld = "supposed" if opens and pending[0].withheld == "supposed" else None
         if pending[0].said and pending[0].role is not Role.MEASURED and len(board.pieces) <= 8:
             context.role = pending[0].role

@@ -58,7 +58,10 @@ def _several_parts(board: Board, first: int, behind: int) -> bool:
     plural = owner is not None and owner.label == "component" and board.word(first - 1).endswith("s")
     digits = table("numbers")["digits"]
     small = all(board.word(at) in digits or board.word(at) == "and" for at in range(first, behind))
-    return plural and small and board.word(behind) in small_words("all_of_them")
+    if plural and small and board.word(behind) in small_words("all_of_them"):
+        return True
+    one = owner is not None and owner.label == "component" and behind == first + 1 and board.word(first) in digits
+    return one and board.word(behind) == "'s"  # 'fan two's two point two'
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:

@@ -15,6 +15,7 @@ from journal.interpret.context import Context
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
 from journal.interpret.numbers import Reader
+from journal.interpret.points import Points
 from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
@@ -88,6 +89,9 @@ def component_of(
         return str(behind.value)
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+    printed = sentence.stands[place].condition is not None and quantity.kind is Kind.CURRENT
+    if printed and sentence.components[place] is None and not (name and table("components")[name].get("turns")):
+        return "compressor"  # rated load and locked rotor are of compressors unless a motor was named
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
@@ -95,11 +99,26 @@ def component_of(
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)
-    if around.component_how == "carried":
+    if around.component_how == "carried" or around.waiting:
         implied = unit_body(quantity.unit).get("component")
+        if quantity.kind is Kind.RESISTANCE and has_windings(around.points):
+            return wound_part(around)
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
         return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
+
+
+def has_windings(points: Points | None) -> bool:
+    """Return whether points are ends of a winding, or all of them at once ('each of these to ground')."""
+    if points is None:
+        return False
+    return points.group or any(half[0][0] in ("winding", "motor") for half in points.halves)
+
+
+def wound_part(around: Surroundings) -> str | None:
+    """Return the part whose windings are measured: the one carried over if it has any, else the last that was named."""
+    name = around.component
+    return name if name is not None and table("components")[name].get("turns") else around.context.motor
 
 
 def _fits(component: str, kind: Kind) -> bool:

@@ -71,6 +71,8 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
         and (not ahead or (board.word(item.first - 1) == "after" and _opens(board, item)))
     ):
         return behind[0]
+    if behind and board.word(item.last + 1) == "at":
+        return behind[0]  # 'held ten minutes at three ten'
     return ahead[-1] if ahead else behind[0]
 
 

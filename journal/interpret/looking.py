@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from journal.domain.kind import Kind
+from journal.domain.reading import Role
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context
@@ -30,16 +31,21 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component, around.component_how = component.claim.value, "said"
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
+        around.waiting = context.waits
     last = context.last()
     if around.component is not None and last is not None:
         after = table("components")[around.component].get("after", {})
         around.component = after.get(last.reading.component, around.component)
     if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
         around.component_how = "said"
+    machine = sentence.machines[place]
+    if component is None and machine is not None and machine.claim.value.body.get("side"):
+        around.component, around.component_how = machine.claim.value.entry, "said"
     around.points = (
         points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
     )
     kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.acted = sentence.stands[place].acted
     around.led = _is_led(sentence, place, context)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, State
 from journal.interpret.context import Context, Draft
-from journal.interpret.details import all_conditions
+from journal.interpret.details import all_conditions, has_windings, wound_part
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
 from journal.interpret.placing import at_points
@@ -48,6 +48,9 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         state, kind = State.OPEN, Kind.RESISTANCE
     if around.component in ("capacitor", "run capacitor", "dual capacitor") and state is State.ABSENT:
         return
+    component = around.component
+    if around.component_how != "said" and kind is Kind.RESISTANCE and has_windings(around.points):
+        component = wound_part(around)
     reading = Reading(
         kind=kind, role=stand.role, state=state, component=around.component, equipment=context.equipment,
         phase=sentence.phases[place], conditions=all_conditions(sentence, place, context, None),

@@ -30,6 +30,8 @@ class Surroundings:
     mates: Sequence[tuple[str, Kind]] = ()  # units and kinds of the same list
     topic: str | None = None  # a word of unsaid.toml before it
     machine: bool = False  # a machine was named as its place
+    waiting: bool = False  # the component was named an utterance ago and waited for its number
+    printed: bool = False  # it stands on a plate
     nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that

@@ -48,10 +48,13 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         return by_mode(mode or Kind.VOLTAGE)
     if entry is not None and around.component_how == "said":
         kinds = unit_table()[entry["unit"]].kinds
-        if mode is not None and mode not in kinds and electrical(around.component):
+        own = "capacitor" in (around.component or "") or around.printed  # what is printed no meter shows
+        if mode is not None and mode not in kinds and electrical(around.component) and not own:
             return by_mode(mode)
         return with_second(entry, around)
     if entry is not None and "capacitor" in (around.component or "") and around.board.word(amount.first - 1) == "a":
+        return with_second(entry, around)
+    if entry is not None and "capacitor" in (around.component or "") and around.measured:
         return with_second(entry, around)
     placed = around.component_how == "said" or around.measured or around.machine
     if mode is not None and placed and (around.component is None or electrical(around.component)):
