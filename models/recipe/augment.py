@@ -1,6 +1,8 @@
-"""What a recorder does to a voice: other speakers' tracts and speeds, rooms, machines, cheap microphones.  On torch, in batches.
+"""What a recorder does to a voice: other speakers' tracts and speeds, rooms, machines, cheap microphones.  On torch,
+in batches.
 
-Everything is drawn from one ``torch.Generator``: the same seed, device and library give the same sound.  ``Mfcc`` computes the
+Everything is drawn from one ``torch.Generator``: the same seed, device and library give the same sound.  ``Mfcc``
+computes the
 features of Kaldi's ``mfcc.conf`` that the model directory carries (checked against kaldi-native-fbank in the tests).
 """
 
@@ -30,7 +32,8 @@ def mel_bank(warp: float = 1.0) -> Tensor:
     bins = mel(torch.where(pitch <= KNEE, pitch * warp, upper))
     left, middle, right = edges[:-2, None], edges[1:-1, None], edges[2:, None]
     rise, fall = (bins - left) / (middle - left), (right - bins) / (right - middle)
-    return torch.minimum(rise, fall).clamp(min=0)
+    bank: Tensor = torch.minimum(rise, fall).clamp(min=0)
+    return bank
 
 
 class Mfcc:
@@ -48,7 +51,9 @@ class Mfcc:
         self.cosines = (cosines * lifter).float().to(device)
         self.banks = {w: mel_bank(w).to(device) for w in (0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.15)}
 
-    def __call__(self, sound: Tensor, noise: Tensor | None = None, warp: float = 1.0, mask: Tensor | None = None) -> Tensor:
+    def __call__(
+        self, sound: Tensor, noise: Tensor | None = None, warp: float = 1.0, mask: Tensor | None = None
+    ) -> Tensor:
         """(batch, samples) -> (batch, frames, 40); ``noise`` is the dither, ``mask`` (batch, 1, 40) hides mel bands."""
         frames = (sound * 32768.0).unfold(1, WINDOW, SHIFT)
         if noise is not None:
@@ -59,7 +64,8 @@ class Mfcc:
         logs = (power @ self.banks[warp].T).clamp(min=1.1920929e-07).log()
         if mask is not None:
             logs = torch.where(mask, logs.mean((1, 2), keepdim=True), logs)
-        return logs @ self.cosines.T
+        cepstra: Tensor = logs @ self.cosines.T
+        return cepstra
 
 
 class Augmenter:
@@ -70,7 +76,9 @@ class Augmenter:
         self.draw = torch.Generator(device=device).manual_seed(seed)
         self.host = torch.Generator().manual_seed(seed)
         self.mfcc = Mfcc(device)
-        self.strength = 1.0  # 0 leaves sound almost as it is; a network that is not yet aligned learns faster from little
+        self.strength = (
+            1.0  # 0 leaves sound almost as it is; a network that is not yet aligned learns faster from little
+        )
 
     def uniform(self, low: float, high: float, *shape: int) -> Tensor:
         """Evenly drawn numbers on the device."""
@@ -85,9 +93,11 @@ class Augmenter:
         return torch.rand(count, 1, device=self.device, generator=self.draw) < share * self.strength
 
     def respeed(self, sound: Tensor, lengths: Tensor) -> tuple[Tensor, Tensor]:
-        """Each sound 0.84 to 1.2 times as fast (pitch and tract move along), one in four as it is; silence around it."""
+        """Each sound 0.84 to 1.2 times as fast (pitch and tract too), one in four as it is; silence around it."""
         count = len(sound)
-        speed = torch.where(self.chance(0.75, count), self.uniform(0.84, 1.2, count, 1), torch.ones(1, 1, device=self.device))
+        speed = torch.where(
+            self.chance(0.75, count), self.uniform(0.84, 1.2, count, 1), torch.ones(1, 1, device=self.device)
+        )
         head = self.uniform(0.02, 0.5, count, 1) * RATE
         new = (lengths[:, None] / speed).floor()
         total = (head + new + self.uniform(0.05, 0.7, count, 1) * RATE).floor()
@@ -95,7 +105,9 @@ class Augmenter:
         inside = (time >= 0) & (time < lengths[:, None] - 2)
         whole = time.clamp(0, sound.shape[1] - 2).long()
         part = time - whole
-        picked = sound.gather(1, whole) * (1 - part) + sound.gather(1, (whole + 1).clamp(max=sound.shape[1] - 1)) * part
+        picked: Tensor = (
+            sound.gather(1, whole) * (1 - part) + sound.gather(1, (whole + 1).clamp(max=sound.shape[1] - 1)) * part
+        )
         return picked * inside, total.squeeze(1).long()
 
     def room(self, sound: Tensor) -> Tensor:
@@ -113,7 +125,8 @@ class Augmenter:
         spectrum = spectrum * torch.fft.rfft(echo, size)
         points = self.normal(count, 1, 9) * self.uniform(0, 6, count, 1, 1) * self.chance(0.6, count)[:, :, None]
         curve = torch.nn.functional.interpolate(points, spectrum.shape[1], mode="linear", align_corners=True)[:, 0]
-        return torch.fft.irfft(spectrum * 10 ** (curve / 20), size)[:, :length]
+        wet: Tensor = torch.fft.irfft(spectrum * 10 ** (curve / 20), size)
+        return wet[:, :length]
 
     def noise(self, sound: Tensor) -> Tensor:
         """Coloured noise, machines' hum, or other voices, one kind for each sound; unit power."""
@@ -133,7 +146,9 @@ class Augmenter:
             level = self.uniform(0, 1, count, 1) / harmonic**fall
             tones += level * torch.sin(2 * math.pi * base * harmonic * time + self.uniform(0, 6.28, count, 1))
         tones *= 1 + 0.2 * torch.sin(2 * math.pi * self.uniform(0.3, 8, count, 1) * time)
-        result = torch.where(self.chance(0.35, count), _unit(_unit(tones) + self.uniform(0.1, 1, count, 1) * result), result)
+        result = torch.where(
+            self.chance(0.35, count), _unit(_unit(tones) + self.uniform(0.1, 1, count, 1) * result), result
+        )
         voices = sum(sound.roll((k, 3000 * k), (0, 1)) for k in (1, 2, 3) if count > k)
         if isinstance(voices, Tensor):
             result = torch.where(self.chance(0.10, count), _unit(voices), result)

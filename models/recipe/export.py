@@ -54,7 +54,14 @@ def transition_model() -> bytes:
     out += int32(len(tuples))
     out += b"".join(int32(p) + int32(s) + int32(d) + int32(d) for p, s, d in tuples)
     logs = np.log(np.asarray(transitions()[1], np.float64))
-    return out + token("</Tuples>") + token("<LogProbs>") + vector(logs) + token("</LogProbs>") + token("</TransitionModel>")
+    return (
+        out
+        + token("</Tuples>")
+        + token("<LogProbs>")
+        + vector(logs)
+        + token("</LogProbs>")
+        + token("</TransitionModel>")
+    )
 
 
 def _weight(part: Spliced) -> np.ndarray[tuple[int, ...], np.dtype[np.float32]]:
@@ -68,28 +75,61 @@ def _bias(part: Spliced) -> bytes:
 def fixed_affine(part: Spliced) -> bytes:
     """A FixedAffineComponent."""
     return (
-        token("<FixedAffineComponent>") + token("<LinearParams>") + matrix(_weight(part))
-        + token("<BiasParams>") + _bias(part) + token("</FixedAffineComponent>")
+        token("<FixedAffineComponent>")
+        + token("<LinearParams>")
+        + matrix(_weight(part))
+        + token("<BiasParams>")
+        + _bias(part)
+        + token("</FixedAffineComponent>")
     )
 
 
 def affine(part: Spliced) -> bytes:
     """A NaturalGradientAffineComponent."""
     return (
-        token("<NaturalGradientAffineComponent>") + _MAX_CHANGE + token("<LinearParams>") + matrix(_weight(part))
-        + token("<BiasParams>") + _bias(part) + token("<RankIn>") + int32(20) + token("<RankOut>") + int32(80)
-        + token("<UpdatePeriod>") + int32(4) + token("<NumSamplesHistory>") + float32(2000) + token("<Alpha>")
-        + float32(4) + token("</NaturalGradientAffineComponent>")
+        token("<NaturalGradientAffineComponent>")
+        + _MAX_CHANGE
+        + token("<LinearParams>")
+        + matrix(_weight(part))
+        + token("<BiasParams>")
+        + _bias(part)
+        + token("<RankIn>")
+        + int32(20)
+        + token("<RankOut>")
+        + int32(80)
+        + token("<UpdatePeriod>")
+        + int32(4)
+        + token("<NumSamplesHistory>")
+        + float32(2000)
+        + token("<Alpha>")
+        + float32(4)
+        + token("</NaturalGradientAffineComponent>")
     )
 
 
 def tdnn(part: Spliced, offsets: list[int]) -> bytes:
     """A TdnnComponent with taps at ``offsets``."""
     return (
-        token("<TdnnComponent>") + _MAX_CHANGE + token("<TimeOffsets>") + int_vector(offsets) + token("<LinearParams>")
-        + matrix(_weight(part)) + token("<BiasParams>") + _bias(part) + token("<OrthonormalConstraint>") + float32(0)
-        + token("<UseNaturalGradient>") + boolean(True) + token("<NumSamplesHistory>") + float32(2000)
-        + token("<AlphaInOut>") + float32(4) + float32(4) + token("<RankInOut>") + int32(20) + int32(80)
+        token("<TdnnComponent>")
+        + _MAX_CHANGE
+        + token("<TimeOffsets>")
+        + int_vector(offsets)
+        + token("<LinearParams>")
+        + matrix(_weight(part))
+        + token("<BiasParams>")
+        + _bias(part)
+        + token("<OrthonormalConstraint>")
+        + float32(0)
+        + token("<UseNaturalGradient>")
+        + boolean(True)
+        + token("<NumSamplesHistory>")
+        + float32(2000)
+        + token("<AlphaInOut>")
+        + float32(4)
+        + float32(4)
+        + token("<RankInOut>")
+        + int32(20)
+        + int32(80)
         + token("</TdnnComponent>")
     )
 
@@ -97,38 +137,85 @@ def tdnn(part: Spliced, offsets: list[int]) -> bytes:
 def linear(part: Spliced) -> bytes:
     """A LinearComponent."""
     return (
-        token("<LinearComponent>") + _MAX_CHANGE + token("<Params>") + matrix(_weight(part))
-        + token("<OrthonormalConstraint>") + float32(0) + token("<UseNaturalGradient>") + boolean(True)
-        + token("<RankInOut>") + int32(20) + int32(80) + token("<Alpha>") + float32(4) + token("<NumSamplesHistory>")
-        + float32(2000) + token("<UpdatePeriod>") + int32(4) + token("</LinearComponent>")
+        token("<LinearComponent>")
+        + _MAX_CHANGE
+        + token("<Params>")
+        + matrix(_weight(part))
+        + token("<OrthonormalConstraint>")
+        + float32(0)
+        + token("<UseNaturalGradient>")
+        + boolean(True)
+        + token("<RankInOut>")
+        + int32(20)
+        + int32(80)
+        + token("<Alpha>")
+        + float32(4)
+        + token("<NumSamplesHistory>")
+        + float32(2000)
+        + token("<UpdatePeriod>")
+        + int32(4)
+        + token("</LinearComponent>")
     )
 
 
 def _statistics(kind: str, width: int) -> bytes:
     return (
-        token(f"<{kind}>") + token("<Dim>") + int32(width) + token("<ValueAvg>") + vector([]) + token("<DerivAvg>")
-        + vector([]) + token("<Count>") + float64(0) + token("<OderivRms>") + vector([]) + token("<OderivCount>")
-        + float64(0) + token("<NumDimsSelfRepaired>") + float64(0) + token("<NumDimsProcessed>") + float64(0)
+        token(f"<{kind}>")
+        + token("<Dim>")
+        + int32(width)
+        + token("<ValueAvg>")
+        + vector([])
+        + token("<DerivAvg>")
+        + vector([])
+        + token("<Count>")
+        + float64(0)
+        + token("<OderivRms>")
+        + vector([])
+        + token("<OderivCount>")
+        + float64(0)
+        + token("<NumDimsSelfRepaired>")
+        + float64(0)
+        + token("<NumDimsProcessed>")
+        + float64(0)
         + token(f"</{kind}>")
     )
 
 
 def norm(part: Norm, width: int) -> bytes:
     """A BatchNormComponent in test mode."""
-    assert part.running_mean is not None and part.running_var is not None
+    assert part.running_mean is not None
+    assert part.running_var is not None
     mean, variance = part.running_mean.float().cpu().numpy(), part.running_var.float().cpu().numpy()
     return (
-        token("<BatchNormComponent>") + token("<Dim>") + int32(width) + token("<BlockDim>") + int32(width)
-        + token("<Epsilon>") + float32(part.eps) + token("<TargetRms>") + float32(1) + token("<TestMode>") + boolean(True)
-        + token("<Count>") + float64(10000) + token("<StatsMean>") + vector(mean) + token("<StatsVar>")
-        + vector(variance) + token("</BatchNormComponent>")
+        token("<BatchNormComponent>")
+        + token("<Dim>")
+        + int32(width)
+        + token("<BlockDim>")
+        + int32(width)
+        + token("<Epsilon>")
+        + float32(part.eps)
+        + token("<TargetRms>")
+        + float32(1)
+        + token("<TestMode>")
+        + boolean(True)
+        + token("<Count>")
+        + float64(10000)
+        + token("<StatsMean>")
+        + vector(mean)
+        + token("<StatsVar>")
+        + vector(variance)
+        + token("</BatchNormComponent>")
     )
 
 
 def no_op(width: int) -> bytes:
     """A NoOpComponent: a named sum."""
     return (
-        token("<NoOpComponent>") + token("<Dim>") + int32(width) + token("<BackpropScale>") + float32(1)
+        token("<NoOpComponent>")
+        + token("<Dim>")
+        + int32(width)
+        + token("<BackpropScale>")
+        + float32(1)
         + token("</NoOpComponent>")
     )
 

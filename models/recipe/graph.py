@@ -1,7 +1,8 @@
 """The decoding graph of a Vosk model: look-ahead HCL and G, so that run-time grammars work.
 
 HCLr.fst turns transition numbers into words, Gr.fst is the language model; words.txt numbers the words as HCLr.fst was
-relabelled.  Needs kaldifst, kaldilm and Debian's libfst-tools.  kaldifst and vosk dead-lock in one process: decode elsewhere.
+relabelled.  Needs kaldifst, kaldilm and Debian's libfst-tools.  kaldifst and vosk dead-lock in one process: decode
+elsewhere.
 
 Command: ``python -m models.recipe.graph MODEL_FOLDER [--sentences N] [--unknown COST] ...``
 """
@@ -58,7 +59,7 @@ def spelled(ways: tuple[str, ...]) -> list[int]:
 
 
 class LexiconGraph:
-    """All pronunciations as arcs from and to one loop state, with the disambiguation symbols that make it determinizable."""
+    """All pronunciations as arcs from and to one loop state, with the symbols that make it determinizable."""
 
     def __init__(self, lexicon: Lexicon, words: dict[str, int], costs: Costs) -> None:
         self.costs, self.arcs, self.states = costs, list[Arc](), 5
@@ -136,7 +137,7 @@ def to_fst(arcs: list[Arc], final: int, states: int) -> Any:
 
 
 def expand(fst: Any, costs: Costs) -> Any:
-    """Phones to transition numbers, forward move first and self-loop after it; marks are numbered past the transitions."""
+    """Phones to transition numbers, forward move first, then the self-loop; marks are numbered past them."""
     import kaldifst
 
     numbers, probabilities = kaldi.transitions()
@@ -192,7 +193,7 @@ def _tools(folder: str) -> dict[str, str]:
 
 
 def build(model: Path, lexicon: Lexicon, arpa: str, costs: Costs) -> dict[str, int]:
-    """Write ``graph/`` and ``conf/`` of ``model``; returns sizes in bytes and counts.  RuntimeError when a tool fails."""
+    """Write ``graph/`` and ``conf/``; returns counts and sizes in bytes.  CalledProcessError when a tool fails."""
     import kaldifst
     import kaldilm
 
@@ -211,7 +212,8 @@ def build(model: Path, lexicon: Lexicon, arpa: str, costs: Costs) -> dict[str, i
         wide.write(f"{folder}/HCL.fst")
         convert = ["fstconvert", "--fst_type=olabel_lookahead", f"--save_relabel_opairs={folder}/relabel"]
         subprocess.run([*convert, f"{folder}/HCL.fst", str(target / "HCLr.fst")], check=True, env=environment)
-        pairs = dict(map(int, line.split()) for line in Path(f"{folder}/relabel").read_text().splitlines())  # type: ignore[misc]
+        lines = [line.split() for line in Path(f"{folder}/relabel").read_text().splitlines()]
+        pairs = {int(old): int(new) for old, new in lines}
         numbered = {"<eps>": 0, **{w: pairs[i] for w, i in words.items() if i in pairs}}
         for extra in ("#0", "<s>", "</s>", *(w for w in words if w not in numbered)):
             numbered[extra] = max(numbered.values()) + 1

