@@ -7,7 +7,7 @@ from typing import Any
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Hit
-from journal.interpret.numbers import Reader
+from journal.interpret.hints import reader_for
 from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -104,8 +104,8 @@ def _number(board: Board, at: int, *, side: bool, named: bool) -> tuple[int, int
         behind += 1
     if behind == at:
         return at, None
-    unit = unit_at(board, behind) is not None
-    ways = groupings(Reader(board.pieces), at, behind, keep=10)
+    unit = unit_at(board, behind)
+    ways = groupings(reader_for(board, unit[0] if unit else None), at, behind, keep=10)
     if not unit and ways and len(ways[0].numbers) == 1 and not side:
         first = ways[0].numbers[0]
         if first.value == int(first.value) and not ways[0].left_over and first.form != "decimal":

@@ -52,7 +52,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     if around.component_how != "said" and kind is Kind.RESISTANCE and has_windings(around.points):
         component = wound_part(around)
     reading = Reading(
-        kind=kind, role=stand.role, state=state, component=around.component, equipment=context.equipment,
+        kind=kind, role=stand.role, state=state, component=component, equipment=context.equipment,
         phase=sentence.phases[place], conditions=all_conditions(sentence, place, context, None),
         trend=None, heard_by=(sentence.board.utterance.heard_by,), evidence=evidence_of(sentence, place),
         instrument=context.instrument,
