@@ -252,7 +252,8 @@ def _write_settings(model: Path) -> None:
     settings.mkdir(parents=True, exist_ok=True)
     mfcc = "--use-energy=false --num-mel-bins=40 --num-ceps=40 --low-freq=20 --high-freq=7600"
     (settings / "mfcc.conf").write_text(
-        "\n".join([*mfcc.split(), "--allow-upsample=true", "--allow-downsample=true", ""]), encoding="utf-8"
+        "\n".join([*mfcc.split(), "--dither=0", "--allow-upsample=true", "--allow-downsample=true", ""]),
+        encoding="utf-8",
     )
     decoding = (
         "--min-active=200 --max-active=3000 --beam=13.0 --lattice-beam=4.0 --acoustic-scale=1.0 "
