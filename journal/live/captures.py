@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import shutil
 import threading
+import uuid
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -20,7 +21,7 @@ from numpy.typing import NDArray
 from journal.domain.ids import new_id
 from journal.domain.reading import Evidence
 from journal.domain.visit import Equipment, Note, Recording, Visit
-from journal.errors import JournalError, NotFound
+from journal.errors import BadInput, JournalError, NotFound
 from journal.live.capture import Capture, ListenerOf
 from journal.live.frames import Kind
 from journal.live.hearing import Mark, Snapshot
@@ -31,7 +32,6 @@ from journal.pipeline import Frame as VisitFrame
 from journal.pipeline import Rules, compose
 
 if TYPE_CHECKING:
-    from journal.domain.visit import Correction
     from journal.keep import Store
 
 FOLDER = "live"
@@ -63,15 +63,20 @@ class Captures:
     def begin(
         self,
         *,
+        capture_id: str | None = None,
         technician: str | None = None,
         title: str = "",
         site: str | None = None,
         machine: str = "",
         owner: str = "",
     ) -> Capture:
-        """Begin a visit; ``owner`` is the user whose it is.  Raises ``StoreUnusable`` when the disk refuses."""
+        """Begin a visit; ``owner`` is the user whose it is.
+
+        A device that began without a connection brings its own ``capture_id`` (a UUID); beginning it again returns what
+        goes on.  Raises ``BadInput`` for an id that is taken or none, ``StoreUnusable`` when the disk refuses.
+        """
         about = {
-            "id": new_id(),
+            "id": _checked(capture_id) if capture_id else new_id(),
             "technician": technician,
             "title": title,
             "site": site,
@@ -80,8 +85,12 @@ class Captures:
             "began": _now(),
             "model": self._model_name,
         }
-        log = SoundLog.create(self.folder / str(about["id"]), about)
-        return self._take_up(log)
+        with self._lock:
+            if (going := self._open.get(str(about["id"]))) is not None:
+                if going.about.get("owner", "") != owner:
+                    raise BadInput("That capture belongs to somebody else.")
+                return going
+            return self._take_up(SoundLog.create(self.folder / str(about["id"]), about))
 
     def recover(self) -> list[Found]:
         """Take up every capture that a crash or a restart left behind; returns those that cannot be."""
@@ -141,7 +150,7 @@ class Captures:
     def _take_up(self, log: SoundLog) -> Capture:
         about = log.about
         equipment = (Equipment(about["machine"]),) if about.get("machine") else ()
-        by = str(about.get("technician") or about.get("owner") or "")
+        by = str(about.get("technician") or about.get("owner") or "technician")
         notebook = Notebook(self._rules, first_narration(equipment), by)
         capture = Capture(log, self._listener_of, notebook)
         with self._lock:
@@ -174,11 +183,10 @@ def visit_of(about: dict[str, Any], snapshot: Snapshot, notebook: Notebook) -> V
         )
         for stretch in snapshot.stretches
     ]  # fmt: skip
-    understanding = notebook.settled()
+    understanding, corrections = notebook.told()
     visit = compose(
         frame, recordings, snapshot.utterances, understanding, listened_with=(str(about.get("model") or ""),)
     )
-    corrections: tuple[Correction, ...] = notebook.corrections()
     return replace(visit, id=about["id"], notes=visit.notes + tuple(_notes(snapshot)), corrections=corrections)
 
 
@@ -216,6 +224,13 @@ def _notes(snapshot: Snapshot) -> Iterator[Note]:
 def _around(mark: Mark) -> Evidence:
     start = max(0.0, mark.second - BEFORE_MARK)
     return Evidence(mark.recording, 0, 0, 0, start, max(mark.second, start), "marked")
+
+
+def _checked(capture_id: str) -> str:
+    try:
+        return str(uuid.UUID(capture_id))
+    except ValueError:
+        raise BadInput("The device gave its capture an id that is no UUID; reload the page.") from None
 
 
 def _moment(milliseconds: float) -> str:

@@ -5,14 +5,16 @@ Everything here depends on the frames alone, so that a capture heard again from 
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from journal.domain.reading import Reading
+from journal.domain.reading import Alternative, Reading
 from journal.domain.speech import Utterance
+from journal.errors import BadInput
 from journal.live import wording
 from journal.live.asking import Answer, Asking, Effect, Question, finish_question
 from journal.live.events import Event
@@ -215,7 +217,7 @@ class Hearing:
             self._say(spoken().sentence("nothing_to_strike"))
             return
         self.asking.forget(last.id)
-        self.notebook.amend(last, "struck by the technician while speaking", withdrawn=True)
+        self.notebook.amend(last, {"not a reading": "yes"}, "struck while speaking")
         self._say(spoken().sentence("struck", **_named(last)))
 
     def _settle(self, answer: Answer, said: str) -> None:
@@ -229,23 +231,22 @@ class Hearing:
                 if self.asking.open:
                     self._put(self.asking.open)
             case Effect.KEEP if reading:
-                self.notebook.amend(reading, f"asked '{answer.question.text}', answered '{said}'", settles=True)
+                self._amend(reading, {"confirmed": "yes"}, answer, said)
                 self._say(say("kept", amount=wording.amount(reading)))
             case Effect.CHANGE if reading and answer.other:
-                changes = {
-                    name: value
-                    for name in ("value", "unit", "kind", "state")
-                    if (value := getattr(answer.other, name)) is not None
-                }
-                why = f"asked '{answer.question.text}', answered '{said}'"
-                self.notebook.amend(reading, why, settles=True, **changes)
+                self._amend(reading, _changes(answer.other), answer, said)
                 self._say(say("changed", amount=wording.amount(reading, answer.other)))
             case Effect.WRONG if reading:
-                self.notebook.amend(reading, f"asked '{answer.question.text}', answered '{said}'", withdrawn=True)
+                self._amend(reading, {"not a reading": "yes"}, answer, said)
                 self._say(say("wrong"))
             case _:
                 pass
         self._show()
+
+    def _amend(self, reading: Reading, changes: dict[str, str], answer: Answer, said: str) -> None:
+        """Keep an answer as a correction; one that changes nothing (no doubt left to settle) is none."""
+        with contextlib.suppress(BadInput):
+            self.notebook.amend(reading, changes, f"asked '{answer.question.text}', answered '{said}'")
 
     def _end(self, finish: bool) -> None:
         self._finish = finish
@@ -277,6 +278,12 @@ class Hearing:
     def _tell(self, event: Event) -> None:
         if not self._replaying:
             self._tell_out(event)
+
+
+def _changes(other: Alternative) -> dict[str, str]:
+    """What another value changes, as a correction writes it."""
+    fields = {name: getattr(other, name) for name in ("value", "unit", "kind", "state")}
+    return {name: str(value) for name, value in fields.items() if value is not None}
 
 
 def _named(reading: Reading) -> dict[str, str]:

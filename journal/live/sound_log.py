@@ -12,6 +12,7 @@ import json
 import os
 import shutil
 import struct
+import sys
 import zlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -20,6 +21,9 @@ from typing import Any
 
 from journal.errors import StoreUnusable
 from journal.live.frames import HEAD, MAX_BODY, Frame, unpack
+
+if sys.platform != "win32":
+    import fcntl
 
 NAME = "sound.log"
 _RECORD = struct.Struct("<II")  # CRC-32 of the packed frame, its length
@@ -37,9 +41,20 @@ class SoundLog:
         self.about = about
         self.next_number = numbers
         self._file = (folder / NAME).open("r+b", buffering=0)
+        self._hold(folder)
         self._file.truncate(end)
         self._file.seek(end)
         self._end = end
+
+    def _hold(self, folder: Path) -> None:
+        """One journal at a time writes a log; another one leaves it alone."""
+        if sys.platform == "win32":
+            return
+        try:
+            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            self._file.close()
+            raise StoreUnusable(folder, "another journal is recording this visit", "Go on there, or stop it.") from None
 
     @classmethod
     def create(cls, folder: Path, about: dict[str, Any]) -> SoundLog:
