@@ -198,7 +198,10 @@ class Hearing:
                 self.paused = command.name == "pause" if not self._replaying else self.paused
                 self._say(say("paused" if command.name == "pause" else "resumed"))
             case "machine":
-                self._say(say("machine", name=self.notebook.new_machine(command.rest)))
+                where = self.stretches.current
+                if where:
+                    name = self.notebook.new_machine(command.rest, where.name, where.seconds)
+                    self._say(say("machine", name=name))
             case "missing":
                 missing = self.notebook.missing()
                 self._say(say("missing", list="; ".join(missing)) if missing else say("nothing_missing"))

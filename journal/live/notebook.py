@@ -6,7 +6,8 @@ as a correction of the visit.  When a capture is heard again, the same words mak
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import copy
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
@@ -21,6 +22,8 @@ from journal.pipeline import Rules, Understanding, merge_doubts
 
 #: recording, utterance, first and last word, and the how-manyeth reading of those words
 Place = tuple[str, int, int, int, int]
+_UNSAID = 10**6  # the index of an utterance that is not in the transcript
+_COUNT = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
 
 
 class Narration(Protocol):
@@ -62,20 +65,26 @@ class Notebook:
 
     def preview(self, words: Iterable[str], recording: str, at: float) -> tuple[Reading, ...]:
         """Return the readings that words still being spoken would add; nothing is kept of it."""
-        peek: Callable[[Utterance], Interpretation] | None = getattr(self.narration, "peek", None)
-        if peek is None:
-            return ()
-        said = Utterance(recording, 10**6, tuple(Word(word, at, at) for word in words))
-        return tuple(r for r in peek(said).readings if r.evidence and r.evidence.utterance == said.index)
+        said = Utterance(recording, _UNSAID, tuple(Word(word, at, at) for word in words))
+        found = copy.deepcopy(self.narration).accept(said).readings
+        return tuple(reading for reading in found if reading.evidence and reading.evidence.utterance == _UNSAID)
 
-    def new_machine(self, name: str) -> str:
-        """Let what follows belong to another machine; returns its name, made up when none was said."""
+    def new_machine(self, name: str, recording: str, at: float) -> str:
+        """Let what follows belong to another machine; returns what the journal calls it.
+
+        A name that the vocabulary does not know becomes 'unit 2', 'unit 3'...
+        """
         known = {machine.name for machine in self.heard.equipment}
-        name = name.strip() or next(f"machine {n}" for n in range(2, 10**6) if f"machine {n}" not in known)
-        switch: Callable[[str], Interpretation] | None = getattr(self.narration, "switch", None)
-        if switch is not None:
-            self.heard = switch(name)
-        return name
+        count = max(len(known), 1) + 1
+        for text in (name, f"unit {_COUNT[count]}" if count in _COUNT else "", f"unit {count}"):
+            if not text.strip():
+                continue
+            words = tuple(Word(word, at, at) for word in text.split())
+            self.heard = self.narration.accept(Utterance(recording, _UNSAID, words))
+            if new := [machine.name for machine in self.heard.equipment if machine.name not in known]:
+                self._weigh()
+                return new[-1]
+        return name or "the next one"
 
     @property
     def readings(self) -> tuple[Reading, ...]:
