@@ -2,6 +2,9 @@
 
     python -m tests.benchmarks.bench_interpret [--words 9000]
 
+Then precision and recall of value and unit on the development tables (measured readings that are no states), where
+quantulum3 is given every benefit: a quantity counts as right when value and unit agree, wherever it was said.
+
 The transcript is made of the development phrases in a fixed shuffled order, an utterance every two and a half seconds.
 quantulum3 (MIT), a generic quantity extractor, reads the same sentences in the same run where it is installed.
 Runs on one core: ``taskset -c 0`` pins it where that exists.
@@ -13,11 +16,14 @@ import argparse
 import os
 import random
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 
+from journal.domain.reading import Role
 from journal.domain.speech import Utterance, Word
-from journal.interpret import Narration
-from tests.interpret.phrase_tables import load
+from journal.interpret import Narration, interpret
+from tests.interpret.phrase_tables import Phrase, load
 
 HOUR = 9_000  # words a technician speaks in an hour of narration
 SHARE = 10  # of which quantulum3 reads this part, for it is slow
@@ -58,6 +64,87 @@ def quantulum(utterances: Sequence[Utterance]) -> int:
     return sum(len(parser.parse(utterance.text)) for utterance in utterances)
 
 
+#: quantulum3's names of the units that the tables use
+UNITS = {
+    "volt": "volt",
+    "millivolt": "millivolt",
+    "ampere": "ampere",
+    "milliampere": "milliampere",
+    "microampere": "microampere",
+    "ohm": "ohm",
+    "kiloohm": "kiloohm",
+    "megaohm": "megaohm",
+    "gigaohm": "gigaohm",
+    "microfarad": "microfarad",
+    "watt": "watt",
+    "kilowatt": "kilowatt",
+    "horsepower": "horsepower",
+    "hertz": "hertz",
+    "percentage": "percent",
+    "pound force per square inch": "psi",
+    "pascal": "pascal",
+    "kilopascal": "kilopascal",
+    "bar": "bar",
+    "pound-mass": "pound",
+    "ounce": "ounce",
+    "gram": "gram",
+    "kilogram": "kilogram",
+    "second": "second",
+    "minute": "minute",
+    "hour": "hour",
+    "degree fahrenheit": "degF",
+    "degree celsius": "degC",
+    "revolutions per minute": "rpm",
+}
+Found = Counter[tuple[Fraction, str]]
+
+
+def wanted(phrase: Phrase) -> tuple[Found, Found]:
+    """Return value and unit of the measured readings a row asks for, and those it allows besides."""
+    must: Found = Counter()
+    may: Found = Counter()
+    for reading in phrase.readings:
+        if reading.value is None or reading.unit is None or reading.state is not None:
+            continue
+        measured = reading.role in (None, Role.MEASURED) and not reading.withdrawn and not reading.optional
+        (must if measured else may)[(reading.value, reading.unit)] += 1
+    return must, may
+
+
+def ours_in(phrase: Phrase) -> Found:
+    readings = interpret(phrase.utterances()).readings
+    measured = [r for r in readings if r.role is Role.MEASURED and not r.withdrawn and r.state is None]
+    return Counter((Fraction(r.value), r.unit) for r in measured if r.value is not None and r.unit is not None)
+
+
+def theirs_in(phrase: Phrase) -> Found:
+    from quantulum3 import parser
+
+    found: Found = Counter()
+    for line in phrase.said:
+        for quantity in parser.parse(line):
+            unit = UNITS.get(quantity.unit.name.lower())
+            if unit is not None:
+                found[(Fraction(str(quantity.value)), unit)] += 1
+    return found
+
+
+def accuracy(name: str, read: Callable[[Phrase], Found]) -> None:
+    """Print precision and recall over the development tables."""
+    right = said = asked = 0
+    phrases = load()
+    for phrase in phrases:
+        must, may = wanted(phrase)
+        found = read(phrase)
+        hits = (found & must).total()
+        right, asked = right + hits, asked + must.total()
+        said += hits + (found - must - may).total()
+    precision, recall = right / max(said, 1), right / max(asked, 1)
+    f1 = 2 * precision * recall / max(precision + recall, 1e-9)
+    figures = f"precision {precision:.3f}, recall {recall:.3f}, F1 {f1:.3f}"
+    print(f"{name}: {figures} ({asked} readings, {len(phrases)} phrases)")
+
+
 def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--words", type=int, default=HOUR)
@@ -78,6 +165,8 @@ def main() -> None:
         print("quantulum3 is not installed; pip install quantulum3 shows it beside ours.")
         return
     print(f"quantulum3, {words // SHARE} words: {speed:8.0f} words/s, {found} quantities")
+    accuracy("ours", ours_in)
+    accuracy("quantulum3", theirs_in)
 
 
 if __name__ == "__main__":
