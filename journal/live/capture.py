@@ -39,7 +39,7 @@ class Capture:
         self.id: str = log.about["id"]
         self.about: dict[str, Any] = log.about
         self.log = log
-        self.hearing = Hearing(listener_of, notebook, self._tell)
+        self.hearing = Hearing(listener_of, notebook, self.tell)
         self.trouble: str = ""
         self._inbox: queue.SimpleQueue[_Item | None] = queue.SimpleQueue()
         self._watchers: list[Watcher] = []
@@ -81,7 +81,7 @@ class Capture:
                 self.log.append([item.frame for item in fresh])
             except JournalError as error:
                 self.trouble = str(error)
-                self._tell(Event("trouble", text=str(error)))
+                self.tell(Event("trouble", text=str(error)))
                 raise
             self.trouble = ""
             for item in fresh:
@@ -124,10 +124,11 @@ class Capture:
                 if isinstance(error, JournalError)
                 else (f"Hearing stopped ({type(error).__name__}). Sound is still being kept and can be heard again.")
             )
-            self._tell(Event("trouble", text=self.trouble))
+            self.tell(Event("trouble", text=self.trouble))
         finally:
             self._ended.set()
 
-    def _tell(self, event: Event) -> None:
+    def tell(self, event: Event) -> None:
+        """Tell everybody who watches."""
         for watcher in tuple(self._watchers):
             watcher(event)

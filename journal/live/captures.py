@@ -23,6 +23,7 @@ from journal.domain.reading import Evidence
 from journal.domain.visit import Equipment, Note, Recording, Visit
 from journal.errors import BadInput, JournalError, NotFound
 from journal.live.capture import Capture, ListenerOf
+from journal.live.events import Event
 from journal.live.frames import Kind
 from journal.live.hearing import Mark, Snapshot
 from journal.live.notebook import Notebook, first_narration
@@ -139,6 +140,7 @@ class Captures:
                 del self._open[capture_id]
             capture.log.close()
             shutil.rmtree(capture.log.folder, ignore_errors=True)
+            capture.tell(Event("finished", visit.code if visit else ""))
             return visit
 
     def close(self) -> None:
@@ -153,10 +155,22 @@ class Captures:
         by = str(about.get("technician") or about.get("owner") or "technician")
         notebook = Notebook(self._rules, first_narration(equipment), by)
         capture = Capture(log, self._listener_of, notebook)
+        capture.watch(lambda event: self._finish_soon(capture) if event.kind == "finish" else None)
         with self._lock:
             self._open[capture.id] = capture
         capture.start()
         return capture
+
+    def _finish_soon(self, capture: Capture) -> None:
+        """Finish from a thread of its own: the one that heard the wish has to hear the rest."""
+
+        def run() -> None:
+            try:
+                self.finish(capture.id)
+            except (JournalError, OSError) as error:
+                capture.tell(Event("trouble", f"The visit could not be stored: {error} Its sound is kept."))
+
+        threading.Thread(target=run, name=f"finishing {capture.id}", daemon=True).start()
 
     def _store(self, capture: Capture) -> Visit | None:
         snapshot = capture.snapshot

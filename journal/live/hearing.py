@@ -106,6 +106,8 @@ class Hearing:
         """Everything a crash left behind has been heard."""
         self._replaying = False
         self._show()
+        if self._finish:
+            self._tell(Event("finish", at=self._now))
 
     def finish(self) -> None:
         """Hear what is still open."""
