@@ -1,0 +1,94 @@
+"""How much of the phrase tables the language stage understands.
+
+    python -m tests.benchmarks.bench_phrases                                  the tables it was developed against
+    python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
+
+Prints precision and recall of measured readings (value and unit), the share of these with the right role and the right
+points, and of whole sentences right; each with its count.  The held-out part names no sentence, so that it stays one.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from journal.domain.reading import Role
+from journal.interpret import interpret
+from tests.interpret.phrase_differences import align, differences, reading_differences
+from tests.interpret.phrase_tables import load, tables
+from tests.interpret.phrase_types import Phrase
+
+AMOUNT = {"value", "low", "high", "state", "unit"}
+
+
+@dataclass
+class Count:
+    """Counts over the measured readings of some phrases."""
+
+    sentences: int = 0
+    whole: int = 0
+    expected: int = 0
+    found: int = 0
+    right: int = 0
+    paired: int = 0
+    role: int = 0
+    points: int = 0
+
+    def add(self, phrase: Phrase) -> None:
+        understood = interpret(phrase.utterances())
+        self.sentences += 1
+        self.whole += not differences(phrase, understood)
+        for want, got in align(phrase, understood):
+            if (want and (want.withdrawn or want.optional)) or (got and got.withdrawn and not want):
+                continue
+            self.expected += want is not None and want.role in (Role.MEASURED, None)
+            self.found += got is not None and got.role is Role.MEASURED
+            if want is None or got is None:
+                continue
+            wrong = set(reading_differences(want, got))
+            if wrong & AMOUNT or want.role not in (Role.MEASURED, None):
+                continue
+            self.paired += 1
+            self.right += got.role is Role.MEASURED or want.role is None
+            self.role += "role" not in wrong
+            self.points += "points" not in wrong
+
+    def lines(self) -> list[str]:
+        def share(part: int, whole: int) -> str:
+            return f"{part}/{whole} = {part / whole:.3f}" if whole else "none"
+
+        return [
+            f"precision {share(self.right, self.found)}",
+            f"recall {share(self.right, self.expected)}",
+            f"role {share(self.role, self.paired)}",
+            f"points {share(self.points, self.paired)}",
+            f"whole sentences {share(self.whole, self.sentences)}",
+        ]
+
+
+def count(phrases: Sequence[Phrase]) -> Count:
+    counted = Count()
+    for phrase in phrases:
+        counted.add(phrase)
+    return counted
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    options.add_argument("--held-out", action="store_true")
+    options.add_argument("--reason", default="")
+    chosen = options.parse_args()
+    if chosen.held_out and not chosen.reason:
+        options.error("the held-out part is opened for a reason: --reason ...")
+    lines = count(load(held_out=chosen.held_out)).lines()
+    print("\n".join(lines))
+    if chosen.held_out:
+        log = tables(held_out=True)[0].parent / "USES.md"
+        with log.open("a", encoding="utf-8") as file:
+            file.write(f"| {dt.date.today().isoformat()} | {chosen.reason} | {'; '.join(lines)} |\n")
+
+
+if __name__ == "__main__":
+    main()
