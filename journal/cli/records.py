@@ -38,7 +38,7 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
 
     export = commands.add_parser("export", help="one visit's record as a file")
     export.add_argument("visit", metavar="VISIT")
-    export.add_argument("-f", "--format", choices=tuple(FORMATS), default="html")
+    export.add_argument("-f", "--format", choices=tuple(FORMATS), default="html", help="html is the default")
     export.add_argument(
         "-o",
         "--out",
