@@ -19,12 +19,12 @@ How readings are understood here, where a field leaves it open:
 * Withdrawn readings never count; the latest of repeated ones does; nameplates serve the whole visit.
 """
 
+from journal.judge.byhand import run_by_hand
+from journal.judge.cautions import left_behind
 from journal.judge.judgement import Judgement, judge
 from journal.judge.limits import LimitBook
-from journal.judge.surroundings import Surroundings
-
-__all__ = ["CHECKS", "Judgement", "LimitBook", "Surroundings", "judge", "plausibility", "run_by_hand"]
-
-from journal.judge.byhand import run_by_hand
 from journal.judge.plausibility import plausibility
 from journal.judge.registry import CHECKS
+from journal.judge.surroundings import Surroundings
+
+__all__ = ["CHECKS", "Judgement", "LimitBook", "Surroundings", "judge", "left_behind", "plausibility", "run_by_hand"]

@@ -13,7 +13,7 @@ from journal.domain.verdict import Authority, Limit, Outcome
 from journal.domain.visit import Equipment, Finding
 from journal.judge import refrigerants
 from journal.judge.limits import Entry, LimitBook, default_book, words_of
-from journal.judge.numbers import PASCALS_PER_PSI, absolute, clean, half_digit, in_unit, psig, shown
+from journal.judge.numbers import PASCALS_PER_PSI, absolute, clean, half_digit, in_unit, pressure_in, shown
 from journal.judge.surroundings import Surroundings
 
 if TYPE_CHECKING:
@@ -134,13 +134,17 @@ class Case:
         return self._in(slot, value)
 
     def low(self, slot: str) -> Decimal:
-        """Return the lower end of a span, or the number itself."""
-        reading = self.readings[slot]
-        return self._in(slot, reading.low) if reading.low is not None else self.number(slot)
+        """Return the lower end of a span, its only end, or the number itself."""
+        return self._end(slot, self.readings[slot].low)
 
     def high(self, slot: str) -> Decimal:
+        """Return the upper end of a span, its only end, or the number itself."""
+        return self._end(slot, self.readings[slot].high)
+
+    def _end(self, slot: str, end: Decimal | None) -> Decimal:
         reading = self.readings[slot]
-        return self._in(slot, reading.high) if reading.high is not None else self.number(slot)
+        given = next((n for n in (end, reading.low, reading.high) if n is not None), None)
+        return self.number(slot) if given is None else self._in(slot, given)
 
     def is_span(self, slot: str) -> bool:
         reading = self.readings[slot]
@@ -149,10 +153,8 @@ class Case:
     def _in(self, slot: str, value: Decimal) -> Decimal:
         reading, need = self.readings[slot], self.check.needs[slot]
         unit = reading.unit or need.unit
-        if need.kind is Kind.PRESSURE and need.unit == "psi":
-            return psig(value, unit, reading.reference, self.around.atmosphere)
-        if need.kind is Kind.PRESSURE and need.unit == "pascal":
-            return clean(absolute(value, unit, reading.reference, self.around.atmosphere))
+        if need.kind is Kind.PRESSURE:
+            return pressure_in(need.unit, value, unit, reading.reference, self.around.atmosphere)
         return in_unit(value, unit, need.unit)
 
     def absolute(self, slot: str) -> float:

@@ -217,7 +217,7 @@ LOCKED_ROTOR_CHECK = Check(
     gather=_locked,
     subject="the current of the {component}, as a share of its locked-rotor current,",
     means={
-        "high": "the motor does not turn; that does not yet condemn it: look first at the voltage at the "
+        "high": "the motor does not turn; which proves nothing against it yet: look first at the voltage at the "
         "contactor while it "
         "starts, start relay and capacitor, equalized pressures, all legs, and let the overload cool",
         "within": "the motor turns",
@@ -506,10 +506,8 @@ BREAKER = Check(
 
 
 def _plate_sums(case: Case) -> Decision:
-    largest = max(
-        case.number("compressor"), case.number("second compressor") if case.has("second compressor") else Decimal(0)
-    )
     loads = [case.number(s) for s in ("compressor", "second compressor", "fans") if case.has(s)]
+    largest = max(case.number(s) for s in ("compressor", "second compressor") if case.has(s))
     loads.remove(largest)
     ampacity, device = minimum_circuit_ampacity(largest, loads), maximum_overcurrent(largest, loads)
     fuse = standard_fuse_below(device)

@@ -86,7 +86,10 @@ def _decide_one(case: Case) -> Decision | None:
     if case.check.steady and case.moving(*case.readings):
         return undetermined(case, "steady readings, after some minutes of running", why="the readings were moving")
     try:
-        return case.check.decide(case)
+        decision = case.check.decide(case)
+        if decision is not None and decision.value is not None and not decision.value.is_finite():
+            raise ArithmeticError("no finite value")
+        return decision
     except NoSaturation as reason:
         return undetermined(case, "a reading or a refrigerant for which saturation is known", why=str(reason))
     except (ArithmeticError, LookupError):
@@ -186,7 +189,9 @@ def _swapped(case: Case, slot: str, reading: Reading, alternative: Alternative) 
         return dataclasses.replace(case, readings={k: v for k, v in case.readings.items() if k != slot})
     if alternative.state is not None:
         other = reading.with_(state=alternative.state, value=None, low=None, high=None)
+    elif alternative.value is None:
+        other = reading.with_(unit=alternative.unit or reading.unit)
     else:
-        value = alternative.value if alternative.value is not None else reading.value
-        other = reading.with_(state=None, low=None, high=None, value=value, unit=alternative.unit or reading.unit)
+        unit = alternative.unit or reading.unit
+        other = reading.with_(state=None, low=None, high=None, value=alternative.value, unit=unit)
     return dataclasses.replace(case, readings={**case.readings, slot: other})

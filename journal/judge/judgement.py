@@ -49,7 +49,7 @@ def judge(
         found = _verdicts(bench)
         verdicts.extend(found)
         proposed.extend(diagnoses(bench, found))
-    topics = cautions.for_steps(steps)
+    topics = cautions.for_steps(steps, equipment)
     return Judgement(tuple(verdicts), tuple(proposed), tuple(cautions.text(topic) for topic in topics))
 
 

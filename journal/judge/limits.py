@@ -254,7 +254,13 @@ def _add_company(
         **bounds,
     )
     _check_order(path, where, limit)
-    match = _match(fields.get("match", []))
+    try:
+        match = _match(fields.get("match", []))
+    except ValueError as error:
+        raise SettingsUnusable(path, f"'{where}': {error}", 'Write it as match = ["freezer"].') from None
+    component = fields.get("component")
+    if component is not None and not isinstance(component, str):
+        raise SettingsUnusable(path, f"'{where}.component' is {component!r}", "Write the part's name in quotes.")
     subject, kind = fields.get("subject"), fields.get("kind")
     if (subject is None) == (kind is None):
         raise SettingsUnusable(path, f"'{where}' is for no quantity", "Give it either a subject or a kind.")
@@ -262,7 +268,7 @@ def _add_company(
         kinds = [str(k) for k in unit_table()[unit].kinds]
         if kind not in kinds:
             raise SettingsUnusable(path, f"'{where}.kind' is {kind!r}", f"{unit} measures {' or '.join(kinds)}.")
-        rules.append(Rule(name, str(kind), fields.get("component"), limit, match))
+        rules.append(Rule(name, str(kind), component, limit, match))
         return
     model = next((e for e in entries.values() if e.subject == subject), None)
     if model is None:
@@ -276,7 +282,10 @@ def _add_company(
 def _match(value: object) -> tuple[tuple[str, ...], ...]:
     if not isinstance(value, list):
         raise ValueError(f"'match' is a list of words or of lists of words, not {value!r}")
-    return tuple((part,) if isinstance(part, str) else tuple(str(word).lower() for word in part) for part in value)
+    groups = [[part] if isinstance(part, str) else part for part in value]
+    if not all(isinstance(group, list) and all(isinstance(word, str) for word in group) for group in groups):
+        raise ValueError(f"'match' is a list of words or of lists of words, not {value!r}")
+    return tuple(tuple(word.lower() for word in group) for group in groups)
 
 
 def parse(text: str, origin: str) -> dict[str, Entry]:

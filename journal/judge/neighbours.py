@@ -67,7 +67,7 @@ def _repairs(case: Case, slot: str, values: Mapping[str, Decimal], allowed: Mapp
 def _legs(bench: Bench, check: Check, share: Decimal, unit: str) -> Iterator[Disagreement]:
     for case in legs(bench, check):
         slots = list(check.needs)[:3]
-        if case.has(*slots):
+        if _usable(case, *slots):
             values = {slot: case.number(slot) for slot in slots}
             middle = sorted(values.values())[1]
             for slot, value in values.items():
@@ -81,7 +81,7 @@ def _legs(bench: Bench, check: Check, share: Decimal, unit: str) -> Iterator[Dis
 def _amps(bench: Bench, factor: Decimal) -> Iterator[Disagreement]:
     for case in legs(bench, currents.UNBALANCE):
         slots = list(currents.UNBALANCE.needs)[:3]
-        if case.has(*slots):
+        if _usable(case, *slots):
             values = {slot: case.number(slot) for slot in slots}
             middle = sorted(values.values())[1]
             for slot, value in values.items():
@@ -128,7 +128,7 @@ def _plates(bench: Bench, allowed: Mapping[str, Any]) -> Iterator[Disagreement]:
         for phase in bench.phases:
             for component in check.each:
                 case = bench.fill(check, phase, component)
-                if case.has("measured", "rated") and case.readings["measured"].number and case.number("rated"):
+                if _usable(case, "measured", "rated") and case.number("measured") and case.number("rated"):
                     times = case.number("measured") / case.number("rated")
                     locked = bool(currents.plates(bench, phase, component).get("locked rotor")) and times < 9
                     if not locked and first <= times <= last:

@@ -71,6 +71,24 @@ def psig(value: Decimal, unit: str, reference: Reference | None, atmosphere: flo
     return clean((absolute(value, unit, reference, atmosphere) - Decimal(str(atmosphere))) / PASCALS_PER_PSI)
 
 
+def pressure_in(
+    wanted: str, value: Decimal, unit: str, reference: Reference | None, atmosphere: float = STANDARD_ATMOSPHERE_PA
+) -> Decimal:
+    """Return a pressure in another unit: from nothing for psia and microns, else above the atmosphere.
+
+    >>> pressure_in("micron_Hg", Decimal("0.5"), "mm_Hg", None)
+    Decimal('500')
+    """
+    if wanted == "psi":
+        return psig(value, unit, reference, atmosphere)
+    if wanted == unit and reference in (None, Reference.GAUGE):
+        return value
+    pascals = absolute(value, unit, reference, atmosphere)
+    if wanted not in ("psia", "micron_Hg", "mm_Hg"):
+        pascals -= Decimal(str(atmosphere))
+    return clean(pascals / _pascals(wanted))
+
+
 def half_digit(reading: Reading) -> Decimal:
     """Return half of the last digit that was said, in the reading's unit: the least an instrument may be off.
 

@@ -13,7 +13,7 @@ from journal.judge.answers import judged, stated, undetermined
 from journal.judge.capacitors import ALL as CAPACITORS
 from journal.judge.check import ANY, NAMEPLATE, OUTSIDE, WITHIN, Case, Check, Decision, Need
 from journal.judge.limits import Entry, on_plate
-from journal.judge.numbers import clean, in_unit, show, shown
+from journal.judge.numbers import clean, in_unit, pressure_in, show, shown
 from journal.judge.select import Bench
 
 
@@ -119,7 +119,11 @@ def _by_rule(case: Case) -> Decision | None:
     if rule is None:
         return undetermined(case, "a company rule of the settings by its name, as --rule NAME")
     reading = case.readings["measured"]
-    value = in_unit(reading.value or Decimal(0), reading.unit or rule.limit.unit, rule.limit.unit)
+    number, unit = reading.value or Decimal(0), reading.unit or rule.limit.unit
+    if reading.kind is Kind.PRESSURE:
+        value = pressure_in(rule.limit.unit, number, unit, reading.reference, case.around.atmosphere)
+    else:
+        value = in_unit(number, unit, rule.limit.unit)
     entry = Entry(f"company.{rule.name}", rule.limit, "company", "")
     return judged(case, clean(value), entry, f"{shown(value, rule.limit.unit)} by the rule '{rule.name}'")
 

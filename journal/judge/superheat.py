@@ -236,7 +236,7 @@ def _judge_subcooling(case: Case, value: Decimal, formula: str) -> Decision:
             if plated
             else f"{show(target)} °F asked for, within 3 °F",
             authority=Authority.NAMEPLATE if plated else Authority.PRACTICE,
-        )
+        ).bounded(changed_by=margin.changed_by)
         return judged(case, value, bound, formula)
     if receiver(case) and value < 5:
         return undetermined(
