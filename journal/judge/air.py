@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading
 from journal.judge.answers import judged, undetermined
 from journal.judge.check import ANY, EXPECTED, NAMEPLATE, OUTSIDE, Case, Check, Decision, Need
 from journal.judge.limits import on_plate
 from journal.judge.numbers import show
-from journal.judge.select import Bench
+from journal.judge.select import Bench, same_breath
 
 HEATING = ("heating", "heat", "burner")
 RETURN = Need(
@@ -52,18 +51,10 @@ def _differences(bench: Bench, check: Check) -> Iterator[Case]:
         case = bench.fill(check, phase, None)
         if case.has("return"):
             chosen = case.readings["return"]
-            together = [r for r in bench.candidates(RETURN, phase, None) if _same_breath(r, chosen)]
+            together = [r for r in bench.candidates(RETURN, phase, None) if same_breath(r, chosen)]
             dry = max((r for r in together if r.unit == chosen.unit), key=lambda r: r.value or Decimal(-999))
             case = bench.case(check, phase, None, {**case.readings, "return": dry})
         yield case
-
-
-def _same_breath(one: Reading, other: Reading) -> bool:
-    if one is other:
-        return True
-    if one.evidence is None or other.evidence is None or one.component != other.component:
-        return False
-    return (one.evidence.recording, one.evidence.utterance) == (other.evidence.recording, other.evidence.utterance)
 
 
 DIFFERENCE = Check(

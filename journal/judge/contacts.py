@@ -280,6 +280,7 @@ SIDES = Check(
     },
     each=(*POWER, *CONTROL),
     decide=_sides,
+    trigger=("line side",),
     subject="the voltage behind the {component}",
     means={
         "low": "what comes in does not go out: the {component} is open",

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from journal.domain.ids import new_id
+from journal.domain.kind import Kind
+from journal.domain.reading import Role, State
 from journal.domain.verdict import Diagnosis, Outcome, Verdict
 from journal.judge.select import Bench
 
@@ -33,9 +35,20 @@ class Facts:
     def undetermined(self, *checks: str) -> bool:
         return self._any(checks, (Outcome.UNDETERMINED,), None)
 
-    def saw(self, *words: str) -> bool:
-        """Return whether a finding, not a negated one, holds one of the words."""
-        return any(not x.negated and any(word in x.what.lower() for word in words) for x in self.bench.findings)
+    def saw(self, *words: str, part: str = "") -> bool:
+        """Return whether a finding, not a negated one, holds one of the words, at a part whose name holds ``part``."""
+        return any(
+            not x.negated and part in (x.component or "") and any(word in x.what.lower() for word in words)
+            for x in self.bench.findings
+        )
+
+    def dead_voltage(self) -> bool:
+        """Return whether no voltage was read somewhere in this phase."""
+        return any(
+            r.kind is Kind.VOLTAGE and r.role is Role.MEASURED and (r.state is State.ABSENT or r.number == 0)
+            for r in self.bench.readings
+            if self.verdicts and str(r.phase) == self.verdicts[0].phase
+        )
 
     def share(self, check: str) -> Decimal:
         """Return a verdict's value as a share of its upper limit, 1 where there is none."""

@@ -67,7 +67,7 @@ def _motor_unbalance(f: Facts) -> bool:
 
 
 def _upstream(f: Facts) -> bool:
-    return f.fine("contact") and f.saw("no voltage", "dead")
+    return f.fine("contact") and f.dead_voltage()
 
 
 def _open_contact(f: Facts) -> bool:
@@ -87,7 +87,10 @@ def _foreign_gas(f: Facts) -> bool:
 
 
 def _leak_shown(f: Facts) -> bool:
-    return f.saw("bubbles", "oil residue", "oil around", "oily", "leak at", "hiss")
+    at_fitting = any(
+        x.what == "bubbles" and not x.negated and x.component not in (None, "sight glass") for x in f.bench.findings
+    )
+    return at_fitting or f.saw("oil residue", "leak")
 
 
 def _leak(f: Facts) -> bool:
@@ -97,13 +100,11 @@ def _leak(f: Facts) -> bool:
 
 
 def _flash(f: Facts) -> bool:
-    return f.saw("bubbles in the sight glass", "sight glass is flashing", "sight glass bubbl", "flashing") and f.high(
-        "superheat"
-    )
+    return f.saw("bubbles", part="sight glass") and f.high("superheat")
 
 
 def _clear_glass(f: Facts) -> bool:
-    return f.saw("sight glass is clear", "clear sight glass", "glass is clear") and f.high("superheat")
+    return f.saw("clear", part="sight glass") and f.high("superheat")
 
 
 def _drier(f: Facts) -> bool:
@@ -111,35 +112,33 @@ def _drier(f: Facts) -> bool:
 
 
 def _burnout(f: Facts) -> bool:
-    return _grounded(f) and f.saw("burnt", "burned", "acid")
+    return _grounded(f) and f.saw("burnt", "acid")
 
 
 def _acid(f: Facts) -> bool:
-    return f.saw("acid test positive", "acid shows", "acidic")
+    return f.saw("acid")
 
 
 def _oil_level(f: Facts) -> bool:
-    return f.saw("oil level low", "low oil", "no oil in the glass", "oil below") or f.low("net-oil-pressure")
+    return f.saw("low", part="oil") or f.low("net-oil-pressure")
 
 
 def _iced(f: Facts) -> bool:
-    return f.saw("iced", "ice on the coil", "frosted over", "frozen coil") and (
-        f.bad("heater-resistance", "heater-current", "heater-lines", "defrost-termination", "defrost-length")
-        or f.high("box-temperature")
-    )
+    heat = ("heater-resistance", "heater-current", "heater-lines", "defrost-termination", "defrost-length")
+    return f.saw("iced", "frosted") and (f.bad(*heat) or f.high("box-temperature"))
 
 
 def _fan(f: Facts) -> bool:
-    return f.saw("fan not turning", "fan is stopped", "fan stopped", "fan dead") or f.outside("fans-by-current")
+    return f.saw("not turning", "not running", "seized", part="fan") or f.outside("fans-by-current")
 
 
 def _backwards(f: Facts) -> bool:
-    scroll = "scroll" in words_of(f.bench.equipment) or f.saw("scroll")
-    return scroll and f.low("compression-ratio") and f.saw("loud", "noisy", "backward", "rattl")
+    scroll = "scroll" in words_of(f.bench.equipment)
+    return scroll and f.low("compression-ratio") and f.saw("noise", "backward", "vibration")
 
 
 def _fan_backwards(f: Facts) -> bool:
-    return f.saw("backward") and f.saw("fan") and not f.low("compression-ratio")
+    return f.saw("backward", part="fan")
 
 
 def _transformer(f: Facts) -> bool:

@@ -275,3 +275,12 @@ def _bare_fit(need: Need, reading: Reading) -> bool:
         and reading.state is None
         and not any(word in condition for condition in reading.conditions for word in need.unsaid)
     )
+
+
+def same_breath(one: Reading, other: Reading) -> bool:
+    """Return whether two readings of one place were said in the same utterance ('79 over 66')."""
+    if one is other:
+        return True
+    if one.evidence is None or other.evidence is None or one.component != other.component:
+        return False
+    return (one.evidence.recording, one.evidence.utterance) == (other.evidence.recording, other.evidence.utterance)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.verdict import Authority
 from journal.judge.answers import judged, undetermined
-from journal.judge.check import ANY, EXPECTED, NAMEPLATE, Case, Check, Decision, Need
+from journal.judge.check import ANY, EXPECTED, MEASURED, NAMEPLATE, Case, Check, Decision, Need
 from journal.judge.formulas import orifice_superheat
 from journal.judge.limits import has_receiver, on_plate, words_of
 from journal.judge.numbers import show
+from journal.judge.select import Bench, same_breath
 
 STOPPED = ("off", "stopped", "standing", "static")
 SUCTION = ("suction line", "suction", "evaporator")
@@ -369,6 +371,19 @@ def _orifice(case: Case) -> Decision | None:
     return judged(case, value - target, case.limit("superheat-orifice.target"), formula)
 
 
+def _orifices(bench: Bench, check: Check) -> Iterator[Case]:
+    """Of two return-air temperatures said together ('79 over 66') the lower is the wet bulb."""
+    for phase in bench.phases:
+        case = bench.fill(check, phase, None)
+        if not case.has("wet bulb"):
+            pool = [r for r in bench.by_key.get((Kind.TEMPERATURE, MEASURED, "return air"), ()) if r.phase is phase]
+            pair = [r for r in pool if r.number is not None and same_breath(r, pool[0])]
+            if len(pair) == 2 and pair[0].unit == pair[1].unit:
+                wet = min(pair, key=lambda r: r.value or Decimal(0))
+                case = bench.case(check, phase, None, {**case.readings, "wet bulb": wet})
+        yield case
+
+
 ORIFICE = Check(
     name="orifice-superheat",
     title="Superheat of a fixed orifice against its target",
@@ -381,6 +396,7 @@ ORIFICE = Check(
         "outdoor": Need(Kind.TEMPERATURE, "degF", "the outdoor temperature", components=("ambient",), shared=True),
     },
     decide=_orifice,
+    gather=_orifices,
     subject="the superheat, less its target,",
     means={"low": "much refrigerant or little load", "high": "little refrigerant or much load"},
     limits=("superheat-orifice.target",),

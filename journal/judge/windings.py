@@ -266,7 +266,9 @@ THREE_PHASE = Check(
 
 
 def _against_data(case: Case) -> Decision | None:
-    if case.state("measured") is not None:
+    if case.state("measured") is not None or case.readings["data"].number is None:
+        return None  # 'better than two megs' is no data book
+    if frozenset(case.readings["measured"].points) != frozenset(case.readings["data"].points):
         return None
     value, data = case.number("measured"), case.number("data")
     if case.has("temperature"):
