@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 import journal
-from journal.cli import hearing, judging, keeping, records
+from journal.cli import hearing, judging, keeping, records, serving
 
 _EPILOG = """\
 first steps:
@@ -32,4 +32,5 @@ def build_parser() -> argparse.ArgumentParser:
     judging.add_commands(commands)
     records.add_commands(commands)
     keeping.add_commands(commands)
+    serving.add_commands(commands)
     return parser

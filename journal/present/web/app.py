@@ -120,7 +120,8 @@ class Shield:
         host = request.headers.get("host", "")
         socket = f"{'wss' if self.state.secure else 'ws'}://{host}"
         headers["content-security-policy"] = (
-            "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; "
+            "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
+            "media-src 'self' blob:; "
             f"connect-src 'self' {socket}; worker-src 'self'; manifest-src 'self'; form-action 'self'; "
             "frame-ancestors 'none'; base-uri 'none'"
         )

@@ -13,6 +13,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
+from journal.domain.reading import Reading
 from journal.domain.visit import Visit
 from journal.errors import JournalError, NotFound
 from journal.live import Capture
@@ -191,14 +192,13 @@ class Line:
 
 
 def panel_html(capture: Capture) -> str:
-    """Return what the page shows of a capture: the question, the last reading large, the ones before, what is needed."""
+    """Return what the page shows of a capture: the question, the readings, latest first, and what is needed."""
     snapshot = capture.snapshot
     return draw("capture_panel.html", _panel_values(snapshot))
 
 
 def _panel_values(snapshot: Snapshot) -> dict[str, Any]:
-    readings = tuple(reading for reading in snapshot.readings if reading.evidence)
-    ordered = tuple(sorted(readings, key=lambda one: (one.evidence.recording, one.evidence.utterance, one.evidence.first)))  # type: ignore[union-attr]
+    ordered = tuple(sorted(snapshot.readings, key=_said_at))
     verdicts = snapshot.understanding.judgement.verdicts if snapshot.understanding else ()
     judged = verdict_lines(verdicts, snapshot.readings)
     of = {line.id: tuple(v for v in judged if line.id in {r.id for r in v.rests_on}) for line in reading_lines(ordered)}
@@ -212,6 +212,11 @@ def _panel_values(snapshot: Snapshot) -> dict[str, Any]:
         "gaps": snapshot.gaps,
         "paused": snapshot.paused,
     }
+
+
+def _said_at(reading: Reading) -> tuple[str, int, int]:
+    said = reading.evidence
+    return (said.recording, said.utterance, said.first) if said else ("", 0, 0)
 
 
 async def _tell_finished(socket: WebSocket, state: State, capture_id: str, person: Person) -> None:

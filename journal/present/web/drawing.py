@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 
-def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:
+def page(request: Request, template: str, code: int = 200, /, **values: Any) -> HTMLResponse:
     """Return a page; ``person``, ``form_token`` and ``here`` are there in every one."""
     session = getattr(request.state, "session", None)
     common = {
@@ -28,7 +28,7 @@ def page(request: Request, template: str, status: int = 200, **values: Any) -> H
         "form_field": FIELD,
         "here": request.url.path,
     }
-    return HTMLResponse(draw(template, {**common, **values}), status)
+    return HTMLResponse(draw(template, {**common, **values}), code)
 
 
 def draw(template: str, values: Mapping[str, Any]) -> str:

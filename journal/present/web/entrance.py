@@ -26,7 +26,9 @@ def sign_in(request: Request) -> Response:
     login, password = str(form.get("login", "")).strip().lower()[:40], str(form.get("password", ""))
     keys = (f"name {login}", f"address {request.client.host if request.client else ''}")
     if wait := state.wrong.wait(*keys):
-        raise Refused(429, f"Too many wrong passwords. Wait {wait} seconds, then try again.", {"retry-after": str(wait)})
+        raise Refused(
+            429, f"Too many wrong passwords. Wait {wait} seconds, then try again.", {"retry-after": str(wait)}
+        )
     person = state.people.check(login, password)
     if person is None:
         state.wrong.note(*keys)

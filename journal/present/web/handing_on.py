@@ -6,10 +6,10 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-import journal
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
+import journal
 from journal.domain.verdict import Outcome
 from journal.errors import BadInput
 from journal.keep.corrections import current

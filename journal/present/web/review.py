@@ -100,7 +100,10 @@ def attachment(request: Request) -> Response:
     shown = about.media_type in ("image/jpeg", "image/png", "image/webp", "image/gif")
     kind = about.media_type if shown else "application/octet-stream"
     return FileResponse(
-        path, media_type=kind, filename=about.original_name, content_disposition_type="inline" if shown else "attachment"
+        path,
+        media_type=kind,
+        filename=about.original_name,
+        content_disposition_type="inline" if shown else "attachment",
     )
 
 
@@ -190,7 +193,9 @@ def _visit_page(request: Request, kept: Visit) -> Response:
             _values(reading),
             changes.get(reading.id, ()),
             len(changes.get(reading.id, ())),
-            tuple(line for line in (*drawn.verdicts, *drawn.undetermined) if reading.id in {r.id for r in line.rests_on}),
+            tuple(
+                line for line in (*drawn.verdicts, *drawn.undetermined) if reading.id in {r.id for r in line.rests_on}
+            ),
         )
         for reading in now.readings
     }
@@ -199,7 +204,8 @@ def _visit_page(request: Request, kept: Visit) -> Response:
     return page(
         request, "visit.html",
         visit=now, drawn=drawn, desks=about, strips=strips_of(now, drawn), sounds=sounds, units=units,
-        roles=list(Role), kinds=list(Kind), closed=now.status == "closed", history=state_of(request).store.history(kept.code),
+        roles=list(Role), kinds=list(Kind), closed=now.status == "closed",
+        history=state_of(request).store.history(kept.code),
     )  # fmt: skip
 
 

@@ -132,7 +132,7 @@ async function told(message) {
       break;
     case "apart": {
       const waiting = await outbox.waiting(capture.id);
-      if (!ending || waiting) state("apart", stream ? "No connection. Sound is kept on this device." : "No connection. What was spoken is kept on this device.");
+      if (!ending || waiting > 1) state("apart", stream ? "No connection. Sound is kept on this device." : "No connection. What was spoken is kept on this device.");
       break;
     }
     case "words":

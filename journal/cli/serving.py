@@ -1,0 +1,168 @@
+"""Commands that are there while somebody works: ``listen`` in a terminal, ``serve`` in a browser."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from journal.cli.options import (
+    Commands,
+    add_json_option,
+    add_model_option,
+    add_store_options,
+    console,
+    open_store,
+    print_json,
+    rules_of,
+    settings_of,
+)
+from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from journal.config import Settings
+    from journal.live.late_model import LateModel
+
+
+def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
+    listen = commands.add_parser("listen", help="speak a visit into the microphone, or play a recording as if spoken")
+    listen.add_argument(
+        "--from", dest="source", type=Path, metavar="FILE", help="a recording in place of the microphone"
+    )
+    listen.add_argument("--fast", action="store_true", help="with --from: as fast as it can be heard")
+    listen.add_argument("--device", help="which microphone, as sounddevice names it")
+    listen.add_argument("--title", default="", help="what the visit is called")
+    listen.add_argument("--technician", help="who speaks")
+    listen.add_argument("--site", help="where the equipment stands")
+    add_model_option(listen)
+    add_store_options(listen)
+    add_json_option(listen)
+    listen.set_defaults(run=run_listen)
+
+    serve = commands.add_parser(
+        "serve",
+        help="the pages: speak a visit, review visits, in a browser",
+        description="Without --host only this machine reaches the pages, and nobody has to log in.",
+    )
+    serve.add_argument("--host", default="127.0.0.1", help="serve a network too: needs users and a certificate")
+    serve.add_argument("--port", type=int, default=8765)
+    serve.add_argument(
+        "--certificate", type=Path, metavar="FILE", help="TLS certificate in PEM (else the one made here)"
+    )
+    serve.add_argument("--key", type=Path, metavar="FILE", help="its key")
+    tasks = serve.add_argument_group("instead of serving")
+    tasks.add_argument("--make-certificate", action="store_true", help="make a local authority and a certificate")
+    tasks.add_argument("--name", action="append", default=[], metavar="HOST", help="a further name for the certificate")
+    tasks.add_argument("--add-user", metavar="LOGIN", help="add somebody, or give a new password (asked for)")
+    tasks.add_argument("--full-name", help="with --add-user: the name that stands on visits (else LOGIN)")
+    tasks.add_argument("--role", choices=("technician", "office"), default="technician", help="with --add-user")
+    tasks.add_argument("--remove-user", metavar="LOGIN", help="take somebody's access away")
+    tasks.add_argument("--add-token", metavar="PROGRAM", help="make a token for a program that reads")
+    add_model_option(serve)
+    add_store_options(serve)
+    serve.set_defaults(run=run_serve)
+
+
+def run_listen(arguments: argparse.Namespace) -> int:
+    from journal.live import Captures
+    from journal.live.microphone import from_file, from_microphone
+    from journal.present.export import visit_json
+    from journal.present.listening import Listening
+    from journal.present.terminal import show_outcome
+
+    settings = settings_of(arguments)
+    if arguments.source:
+        source = from_file(arguments.source, fast=arguments.fast)
+    else:
+        source = from_microphone(arguments.device)
+    model = _model(arguments, settings)
+    quiet = arguments.json
+    with open_store(settings, create=True) as store:
+        captures = Captures(store, rules_of(settings), model.listener, model.name)
+        technician = arguments.technician or settings.technician
+        try:
+            visit = Listening(captures, console(), quiet=quiet).run(
+                source, technician=technician, title=arguments.title, site=arguments.site
+            )
+        finally:
+            captures.close()
+    if visit is None:
+        print("Nothing was said; nothing is kept.", file=sys.stderr)
+        return 1
+    if quiet:
+        print_json(visit_json(visit))
+    else:
+        show_outcome(console(), visit)
+    return 0
+
+
+def run_serve(arguments: argparse.Namespace) -> int:
+    settings = settings_of(arguments)
+    if arguments.make_certificate or arguments.add_user or arguments.remove_user or arguments.add_token:
+        return _administer(arguments, settings)
+    try:
+        from journal.present.web.people import People
+        from journal.present.web.serve import Address, checked, opened, run
+    except ModuleNotFoundError as error:
+        raise _lacks_web(error) from None
+    model = _model(arguments, settings)
+    with open_store(settings, create=True) as store:
+        wanted = Address(arguments.host, arguments.port, arguments.certificate, arguments.key)
+        address = checked(wanted, store.folder, People(store.folder))
+        with opened(store, rules_of(settings), model.listener, model.name, address, settings.technician or "") as state:
+            model.warm()
+            print(f"The journal is at {address.url}  (Ctrl+C stops it)", file=sys.stderr, flush=True)
+            run(state, address)
+    return 0
+
+
+def _administer(arguments: argparse.Namespace, settings: Settings) -> int:
+    try:
+        from journal.present.web.certificate import make_certificate
+        from journal.present.web.people import People, Role
+        from journal.present.web.sessions import Sessions
+    except ModuleNotFoundError as error:
+        raise _lacks_web(error) from None
+    with open_store(settings, create=True) as store:
+        folder = store.folder
+    people, sessions = People(folder), Sessions(folder)
+    if arguments.make_certificate:
+        made = make_certificate(folder, arguments.name)
+        print(f"Certificate for {', '.join(made.names)}\n  {made.certificate}\n  fingerprint {made.fingerprint}")
+    if arguments.remove_user:
+        people.remove(arguments.remove_user)
+        sessions.end_all_of(arguments.remove_user)
+        print(f"{arguments.remove_user} has no access any more.")
+    if arguments.add_user:
+        name = arguments.full_name or arguments.add_user
+        person = people.add(arguments.add_user, name, Role(arguments.role), _password())
+        sessions.end_all_of(person.login)
+        print(f"{person.login} ({person.name}) may come in as {person.role.value}. Start a running server again.")
+    if arguments.add_token:
+        print(people.add_token(arguments.add_token))
+        print("It is shown this once. Start a running server again.", file=sys.stderr)
+    return 0
+
+
+def _password() -> str:
+    """Ask twice on a terminal; from a pipe, take the first line."""
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\n")
+    password = getpass.getpass("Password: ")
+    if getpass.getpass("Once more: ") != password:
+        raise BadInput("The two were not the same; nothing was changed.")
+    return password
+
+
+def _model(arguments: argparse.Namespace, settings: Settings) -> LateModel:
+    """Find the model now, load it when it is needed: a wrong name is told at once, the pages do not wait."""
+    from journal.hear.model_files import find_model
+    from journal.live.late_model import LateModel
+
+    return LateModel(find_model(arguments.model or settings.model))
+
+
+def _lacks_web(error: ModuleNotFoundError) -> BadInput:
+    return BadInput(f"The pages need the extra [web] ({error.name} is missing): pip install 'visit-journal[web]'")
