@@ -215,6 +215,7 @@ SERVICE = Check(
     },
     each=("supply",),
     decide=_service_voltage,
+    trigger=("nominal",),
     subject="the voltage the utility delivers",
     means={"low": "tell the utility", "high": "tell the utility", "marginal": "it may stand so for a short time only"},
     limits=("service-voltage-120.a", "service-voltage-208.a", "service-voltage-240.a", "service-voltage-480.a"),
