@@ -1,0 +1,134 @@
+"""Real recordings through the carried model: times, ends, and figures that may not get worse."""
+
+from __future__ import annotations
+
+import csv
+import random
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+import soxr
+from numpy.typing import NDArray
+
+from journal.domain.speech import Utterance
+from journal.hear.audio import SAMPLE_RATE, chunks
+from journal.hear.endpointer import PauseMeter
+from journal.hear.vosk_recogniser import VoskModel
+from tests.demo_scoring import load_demo
+
+FIGURES = tomllib.loads(Path(__file__).with_name("figures.toml").read_text(encoding="utf-8"))
+CONNECTED = "one zero zero zero one nine oh two one oh zero one eight zero three"
+STEP = 1600
+
+
+def heard(model: VoskModel, samples: NDArray[np.int16]) -> list[Utterance]:
+    listener = model.recogniser()
+    utterances = []
+    for first in range(0, len(samples), STEP):
+        utterances += listener.accept(samples[first : first + STEP])
+    return utterances + listener.finish()
+
+
+def words_of(utterances: list[Utterance]) -> list[str]:
+    return [word.text.replace("oh", "zero") for utterance in utterances for word in utterance.words]
+
+
+def errors(reference: list[str], found: list[str]) -> int:
+    """Levenshtein distance over words."""
+    row = list(range(len(found) + 1))
+    for i, want in enumerate(reference, start=1):
+        diagonal, row[0] = row[0], i
+        for j, got in enumerate(found, start=1):
+            diagonal, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, diagonal + (want != got))
+    return row[-1]
+
+
+def quiet(seconds: float, seed: int = 0) -> NDArray[np.int16]:
+    return np.random.default_rng(seed).normal(0, 15, int(seconds * SAMPLE_RATE)).astype(np.int16)
+
+
+@pytest.fixture(scope="module")
+def spoken() -> NDArray[np.int16]:
+    """Eight seconds of a demo recording with speech in them."""
+    visit = next(visit for visit in load_demo() if visit.folder.name == "grounded-compressor")
+    return np.concatenate(list(chunks(visit.recording)))[: 8 * SAMPLE_RATE]
+
+
+def test_words_carry_times_confidences_and_rivals(speech_model: VoskModel, spoken: NDArray[np.int16]) -> None:
+    utterances = heard(speech_model, np.concatenate([quiet(1.0), spoken, quiet(3.0)]))
+    words = [word for utterance in utterances for word in utterance.words]
+    assert len(words) > 5
+    assert all(0 <= word.confidence <= 1 for word in words)
+    assert words[0].start > 0.9
+    assert words[-1].end < 9.6
+    assert any(utterance.alternatives for utterance in utterances)
+
+
+def test_times_stay_right_across_ends(speech_model: VoskModel, spoken: NDArray[np.int16]) -> None:
+    pause = quiet(6.0)
+    once = heard(speech_model, np.concatenate([spoken, pause]))
+    twice = heard(speech_model, np.concatenate([spoken, pause, spoken, pause]))
+    shift = (len(spoken) + len(pause)) / SAMPLE_RATE
+    later = [utterance for utterance in twice if utterance.start >= shift - 0.5]
+    assert later, "the second half was heard"
+    assert later[0].start - once[0].start == pytest.approx(shift, abs=0.3)
+    assert [u.index for u in twice] == list(range(len(twice)))
+
+
+def test_silence_has_no_words(speech_model: VoskModel) -> None:
+    assert heard(speech_model, quiet(60.0)) == []
+    assert heard(speech_model, np.zeros(5 * SAMPLE_RATE, dtype=np.int16)) == []
+
+
+def test_connected_digits(speech_model: VoskModel, speech_data: Path) -> None:
+    samples = np.concatenate(list(chunks(speech_data / "connected_digits.wav")))
+    found = words_of(heard(speech_model, np.concatenate([quiet(0.4), samples, quiet(2.0)])))
+    wrong = errors(CONNECTED.replace("oh", "zero").split(), found)
+    assert wrong <= FIGURES["connected_digits"]["errors"], " ".join(found)
+
+
+@pytest.mark.parametrize("speaker", ["george", "lucas", "yweweler"])
+def test_digit_strings_of_reserved_speakers(speech_model: VoskModel, speech_data: Path, speaker: str) -> None:
+    with (speech_data / "digits" / "manifest.csv").open(encoding="utf-8") as file:
+        rows = [row for row in csv.DictReader(file) if row["speaker"] == speaker]
+    sound, rate = soundfile.read(speech_data / rows[0]["file"], dtype="float32")
+    chance = random.Random(5)
+    words = wrong = 0
+    for _ in range(20):
+        chosen = [chance.choice(rows) for _ in range(chance.randint(3, 5))]
+        parts = [quiet(0.4)]
+        for row in chosen:
+            first = int(row["start"])
+            digit = soxr.resample(sound[first : first + int(row["frames"])], rate, SAMPLE_RATE)
+            parts += [(digit / np.abs(digit).max() * 16000).astype(np.int16), quiet(chance.uniform(0.03, 0.2))]
+        said = [row["text"] for row in chosen]
+        words += len(said)
+        wrong += errors(said, words_of(heard(speech_model, np.concatenate([*parts, quiet(1.5)]))))
+    figure = FIGURES["digit_strings"][speaker]
+    assert words == figure["words"]
+    assert wrong <= figure["errors"]
+
+
+def test_utterances_about_something_else_end_in_time(speech_model: VoskModel, speech_data: Path) -> None:
+    files = sorted((speech_data / "other_speech").glob("*"))
+    reserved = [path for path in files if path.stem.isdigit() and 400 <= int(path.stem) < 520][::4]
+    figure = FIGURES["other_speech"]
+    assert len(reserved) == figure["files"]
+    left_open = 0
+    for path in reserved:
+        samples = np.concatenate(list(chunks(path)))
+        meter = PauseMeter()
+        for first in range(0, len(samples), STEP):
+            meter.accept(samples[first : first + STEP])
+        speech_ends = meter.last_speech
+        listener = speech_model.recogniser(alternatives=0)
+        whole = np.concatenate([samples, quiet(4.0)])
+        last_end = 0.0
+        for first in range(0, len(whole), STEP):
+            if listener.accept(whole[first : first + STEP]):
+                last_end = (first + STEP) / SAMPLE_RATE
+        left_open += bool(listener.finish()) or last_end > speech_ends + 1.5 + STEP / SAMPLE_RATE
+    assert left_open <= figure["left_open"]
