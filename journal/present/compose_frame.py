@@ -38,7 +38,15 @@ def people_of(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
         for fact in visit.fields
         if not customer and fact.equipment not in machines  # those of a machine stand with it
     ]
+    frame.append(("Heard by", "" if customer else heard_by_text(visit.listened_with)))
     return tuple((name, text) for name, text in (*frame, *facts) if text)
+
+
+def heard_by_text(listeners: tuple[str, ...]) -> str:
+    """Say who listened; one listener alone is a warning, because nothing compared its numbers."""
+    if len(listeners) == 1:
+        return f"one listener ({listeners[0]}): no second one compared its numbers, so listen again to what matters"
+    return f"{len(listeners)} listeners ({', '.join(listeners)})" if listeners else ""
 
 
 def attachment_text(attachment: Attachment) -> str:

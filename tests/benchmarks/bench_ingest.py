@@ -2,8 +2,8 @@
 
     taskset -c 0 python -m tests.benchmarks.bench_ingest [--minutes 10]
 
-Each figure is taken in a process of its own, so that peak memory is that of the one command.  Machines are noisy: compare
-figures of one run only.
+Each figure is taken in a process of its own, so that peak memory is that of the one command.  Machines are noisy:
+compare figures of one run only.
 """
 
 from __future__ import annotations

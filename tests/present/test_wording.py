@@ -9,6 +9,7 @@ import pytest
 from journal.domain.reading import Alternative, Reading
 from journal.domain.verdict import Authority, Outcome
 from journal.present import wording
+from journal.present.compose_frame import heard_by_text
 from tests.builders import a_limit, a_reading
 
 
@@ -106,3 +107,9 @@ def test_durations() -> None:
 def test_broken_pounds_as_scales_show_them(pounds: str, text: str) -> None:
     assert wording.in_ounces(Decimal(pounds), "pound") == text
     assert wording.in_ounces(Decimal(pounds), "kilogram") == ""
+
+
+def test_one_listener_alone_is_a_warning() -> None:
+    assert "no second one" in heard_by_text(("trade-english",))
+    assert heard_by_text(("trade-english", "tiny-en")) == "2 listeners (trade-english, tiny-en)"
+    assert heard_by_text(()) == ""
