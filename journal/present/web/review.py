@@ -21,6 +21,7 @@ from journal.keep.corrections import corrected_fields, current
 from journal.pipeline import judge_again
 from journal.present import wording
 from journal.present.compose import page_of
+from journal.present.page import VerdictLine
 from journal.present.strip import strips_of
 from journal.present.web.access import person_of, state_of, to
 from journal.present.web.drawing import page
@@ -49,7 +50,7 @@ class Desk:
     values: dict[str, str]
     changes: tuple[Correction, ...]
     seen: int
-    verdicts: tuple[Any, ...]
+    verdicts: tuple[VerdictLine, ...]
 
 
 def visits(request: Request) -> Response:
@@ -207,6 +208,15 @@ def _visit_page(request: Request, kept: Visit) -> Response:
         roles=list(Role), kinds=list(Kind), closed=now.status == "closed",
         history=state_of(request).store.history(kept.code),
     )  # fmt: skip
+
+
+def _judged_by(reading: Reading, lines: tuple[VerdictLine, ...]) -> tuple[VerdictLine, ...]:
+    """Return the verdicts that rest on a reading; of several with one name and one outcome, the first."""
+    found: dict[tuple[str, str], VerdictLine] = {}
+    for line in lines:
+        if reading.id in {one.id for one in line.rests_on}:
+            found.setdefault((line.title, line.word), line)
+    return tuple(found.values())
 
 
 def _choices(reading: Reading) -> tuple[Choice, ...]:

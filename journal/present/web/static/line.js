@@ -40,10 +40,10 @@ export class Line {
 
   // Tell the journal of the capture; one that it knows already goes on.
   async begin() {
-    if (this.capture.begun) return;
     const me = await fetch("/who", { headers: { accept: "application/json" } });
     if (me.status === 401) throw Object.assign(new Error("Log in to send what was spoken."), { final: true, status: 401 });
-    const { form } = await me.json();
+    const { form } = await me.json(); // asking also renews the cookie of somebody who need not log in
+    if (this.capture.begun) return;
     const body = new URLSearchParams({ id: this.capture.id, site: this.capture.site ?? "", title: this.capture.title ?? "" });
     const answer = await fetch("/captures", { method: "POST", body, headers: { "x-form-token": form, accept: "application/json" } });
     if (answer.status >= 500) throw new Error("busy");
