@@ -290,7 +290,7 @@ SUBCOOLING = Check(
         "subcooling.refrigeration",
         "subcooling.nameplate-span",
     ),
-    facts=("refrigerant", "type", "maker"),
+    facts=("refrigerant", "type", "maker", "receiver"),
     steady=True,
     cautions=("refrigerant handling",),
 )

@@ -32,6 +32,14 @@ _PAIRS = {
     "common-start": ohms("common to start", pairs("common start")),
     "run-start": ohms("run to start", pairs("run start")),
 }
+LEADS = Need(
+    Kind.RESISTANCE,
+    "ohm",
+    "the resistance of the meter's leads, tips together",
+    components=("wire",),
+    said=("lead",),
+    required=False,
+)
 _OPEN = (State.OPEN, State.ABSENT)
 
 
@@ -105,12 +113,16 @@ def _sum(case: Case) -> Decision | None:
     numbers = _numbers(case)
     if numbers is None:
         return None
-    ordered = sorted(numbers)
-    small, middle, high = ordered
+    leads = case.number("leads") if case.has("leads") else Decimal(0)
+    if min(numbers) < leads:
+        return undetermined(case, "the windings again with the leads zeroed", why="a winding reads less than the leads")
+    small, middle, high = sorted(number - leads for number in numbers)
     if high <= 0:
         return undetermined(case, "the three windings again", why="they read nothing")
     error = high - (small + middle)
     allowed = meter_error(case, *_PAIRS)
+    if leads:  # each reading held the leads once, and they are taken out
+        allowed = case.limit("winding-meter.fine").limit.high or allowed
     share = error / high * 100
     entry = case.limit("winding-sum.share")
     formula = f"{show(high)} - ({show(small)} + {show(middle)}) = {show(error, 3)} ohm ({show(share, 2)} %)"
@@ -140,7 +152,7 @@ def _sum(case: Case) -> Decision | None:
 SUM = Check(
     name="winding-sum",
     title="Sum of the windings",
-    needs=_PAIRS,
+    needs={**_PAIRS, "leads": LEADS},
     each=SINGLE_PHASE,
     stands_for="compressor",
     decide=_sum,
@@ -377,4 +389,42 @@ COIL = Check(
     limits=("coil-data.share",),
 )
 
-CHECKS = (ORDER, SUM, OPEN, THREE_PHASE, AGAINST_DATA, COIL)
+
+def _meter_leads(case: Case) -> Decision | None:
+    if case.state("measured") is not None:
+        return (
+            stated(
+                case,
+                OUTSIDE,
+                "The meter's leads are open: nothing they read counts.",
+                Authority.PHYSICS,
+                formula="open",
+                source="no current flows through an open lead",
+            )
+            if case.state("measured") in _OPEN
+            else None
+        )
+    value = case.number("measured")
+    return judged(case, value, case.limit("meter-leads.resistance"), f"{show(value)} ohm, tips together")
+
+
+METER_LEADS = Check(
+    name="meter-leads",
+    title="Resistance of the meter's leads",
+    needs={
+        "measured": Need(
+            Kind.RESISTANCE,
+            "ohm",
+            "the resistance of the leads, tips together",
+            components=("wire",),
+            said=("lead",),
+            states=True,
+        )
+    },
+    decide=_meter_leads,
+    subject="the resistance of the meter's leads",
+    means={"marginal": "take it off every small resistance (zero the meter)", "high": "the leads are worn out"},
+    limits=("meter-leads.resistance",),
+)
+
+CHECKS = (METER_LEADS, ORDER, SUM, OPEN, THREE_PHASE, AGAINST_DATA, COIL)

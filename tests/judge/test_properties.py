@@ -23,7 +23,7 @@ from tests.judge.builders import by_hand
 
 #: shrinking a whole case takes minutes and says little more than the case that failed
 QUICK = settings(
-    max_examples=40,
+    max_examples=15,
     deadline=None,
     phases=(Steps.explicit, Steps.reuse, Steps.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
@@ -153,7 +153,7 @@ def _readings(draw: st.DrawFn) -> list[Reading]:
     return found
 
 
-@settings(QUICK, max_examples=100)
+@settings(QUICK, max_examples=60)
 @given(data=st.data())
 def test_no_visit_breaks_the_judge(data: st.DataObject) -> None:
     readings = data.draw(st.composite(_readings)())

@@ -129,3 +129,19 @@ def test_coils(read: str, expected: str) -> None:
 def test_a_coil_against_its_maker() -> None:
     assert outcome("coil", measured="11 ohm", data="12 ohm") == "within"
     assert outcome("coil", measured="8 ohm", data="12 ohm") == "outside"
+
+
+@pytest.mark.parametrize(
+    ("ohms", "expected"),
+    [("0.5", "within"), ("0.6", "marginal"), ("1.0", "marginal"), ("1.1", "outside"), ("open", "outside")],
+)
+def test_meter_leads(ohms: str, expected: str) -> None:
+    """Fluke help page 7474313483540: 0.5 ohm at most, worn out above 1."""
+    assert outcome("meter-leads", measured=ohms if ohms == "open" else f"{ohms} ohm") == expected
+
+
+def test_the_leads_are_taken_off_small_windings() -> None:
+    """1.4 ohm read with leads of 0.3 is 1.1 ohm; a reading below the leads asks for zeroing."""
+    assert outcome("winding-sum", leads="0.3 ohm", **three("0.7", "1.2", "1.6")) == "within"  # 0.4 + 0.9 = 1.3
+    assert outcome("winding-sum", **three("0.7", "1.2", "1.6")) == "undetermined"
+    assert "zeroed" in by_hand("winding-sum", leads="0.8 ohm", **three("0.7", "1.2", "1.6")).missing[0]
