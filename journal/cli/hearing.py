@@ -58,7 +58,9 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
 
     transcribe = commands.add_parser("transcribe", help="a recording becomes timestamped text, nothing is stored")
     transcribe.add_argument("file", type=Path, metavar="FILE")
-    transcribe.add_argument("-f", "--format", choices=("text", "json", "vtt"), default="text", help="text is the default")
+    transcribe.add_argument(
+        "-f", "--format", choices=("text", "json", "vtt"), default="text", help="text is the default"
+    )
     add_model_option(transcribe)
     transcribe.add_argument("--settings", type=Path, metavar="FILE", help=argparse.SUPPRESS)
     transcribe.set_defaults(run=run_transcribe)

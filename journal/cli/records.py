@@ -17,7 +17,7 @@ from journal.cli.options import (
 from journal.domain.verdict import Outcome
 from journal.errors import BadInput, NotFound
 
-FORMATS = {"html": ".html", "json": ".json", "csv": ".csv", "vtt": ".vtt"}
+FORMATS = {"html": ".html", "json": ".json", "csv": ".csv", "vtt": ".vtt", "bundle": ".zip"}
 
 
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
@@ -102,6 +102,11 @@ def run_export(arguments: argparse.Namespace) -> int:
 
     with open_store(settings_of(arguments)) as store:
         visit = store.visit(arguments.visit)
+        out = arguments.out or Path(f"{visit.code}{FORMATS[arguments.format]}")
+        if arguments.format == "bundle":
+            extras = {"record.html": visit_html(visit).encode(), "narration.vtt": visit_vtt(visit).encode()}
+            print(store.export_bundle(visit.code, out, extras))
+            return 0
         sound = None
         if arguments.with_sound:
             if not visit.recordings:
@@ -117,7 +122,6 @@ def run_export(arguments: argparse.Namespace) -> int:
             text = readings_csv(visit)
         else:
             text = visit_vtt(visit)
-    out = arguments.out or Path(f"{visit.code}{FORMATS[arguments.format]}")
     if str(out) == "-":
         print(text, end="")
         return 0
