@@ -30,10 +30,13 @@ def long_recording(folder: Path, minutes: float) -> Path:
     path = folder / "long.flac"
     wanted = int(minutes * 60 * SAMPLE_RATE)
     with soundfile.SoundFile(path, "w", SAMPLE_RATE, 1, "PCM_16") as file:
-        while file.tell() < wanted:
+        written = 0
+        while written < wanted:
             for visit in load_demo():
                 for chunk in chunks(visit.recording):
-                    file.write(np.asarray(chunk[: max(0, wanted - file.tell())]))
+                    part = np.asarray(chunk[: max(0, wanted - written)])
+                    file.write(part)
+                    written += len(part)
     return path
 
 
