@@ -8,7 +8,7 @@ from decimal import Decimal
 from journal.domain.kind import Kind
 from journal.judge.answers import judged, undetermined
 from journal.judge.check import ANY, EXPECTED, NAMEPLATE, OUTSIDE, Case, Check, Decision, Need
-from journal.judge.limits import on_plate
+from journal.judge.entries import on_plate
 from journal.judge.numbers import show
 from journal.judge.select import Bench, same_breath
 

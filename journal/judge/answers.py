@@ -12,7 +12,7 @@ from decimal import Decimal
 from journal.domain.unit_table import symbol_of
 from journal.domain.verdict import Authority, Limit, Outcome
 from journal.judge.check import MARGINAL, OUTSIDE, UNDETERMINED, WITHIN, Case, Decision
-from journal.judge.limits import Entry
+from journal.judge.entries import Entry
 from journal.judge.numbers import clean, show, shown
 
 _WHOSE = {

@@ -9,8 +9,8 @@ from journal.domain.reading import State
 from journal.domain.verdict import Authority
 from journal.judge.answers import judged, stated, undetermined
 from journal.judge.check import EXPECTED, MARGINAL, NAMEPLATE, OUTSIDE, OWN, SETTING, Case, Check, Decision, Need, pairs
+from journal.judge.entries import Entry, on_plate
 from journal.judge.formulas import capacitance, deviation, discharge_seconds
-from journal.judge.limits import Entry, on_plate
 from journal.judge.numbers import show
 
 RUN = ("run capacitor", "capacitor", "dual capacitor")

@@ -12,7 +12,8 @@ from journal.domain.reading import Reading, Role, State, Trend
 from journal.domain.verdict import Authority, Limit, Outcome
 from journal.domain.visit import Equipment, Finding
 from journal.judge import refrigerants
-from journal.judge.limits import Entry, LimitBook, default_book, words_of
+from journal.judge.entries import Entry, words_of
+from journal.judge.limits import LimitBook, default_book
 from journal.judge.numbers import PASCALS_PER_PSI, absolute, clean, half_digit, in_unit, pressure_in, shown
 from journal.judge.surroundings import Surroundings
 

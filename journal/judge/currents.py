@@ -15,7 +15,6 @@ from journal.judge.check import (
     NAMEPLATE,
     OUTSIDE,
     OWN,
-    SETTING,
     WITHIN,
     Case,
     Check,
@@ -23,17 +22,21 @@ from journal.judge.check import (
     Need,
     pairs,
 )  # fmt: skip
-from journal.judge.formulas import maximum_overcurrent, minimum_circuit_ampacity, standard_fuse_below, unbalance
-from journal.judge.limits import on_plate
+from journal.judge.entries import on_plate
 from journal.judge.numbers import show, shown
-from journal.judge.select import Bench, fits, group_of, legs
+from journal.judge.plates import LOCKED_ROTOR, MAXIMUM, OTHER_PLATES, RATED, _amount, plate, plates
+from journal.judge.select import Bench, fits, group_of
 from journal.judge.supply import MOTORS
 
 COMPRESSORS = ("compressor", None)
+
+
 LOCKED = ("locked", "starting", "inrush", "stalled", "humming", "not turning")
+
+
 PEAK = ("starting", "inrush", "peak")
-OTHER_PLATES = ("locked", "maximum", "minimum", "overcurrent", "breaker", "fuse")
-_PLATE_PARTS = (OWN, "compressor", "condensing unit", None)
+
+
 WINDING_POINTS = pairs("start", "HERM", "FAN", "run start", "common start")
 
 
@@ -49,59 +52,6 @@ def current(
     return Need(
         Kind.CURRENT, "ampere", ask, points=points, required=required, unsaid=unsaid, said=said, components=components
     )
-
-
-def plate(
-    ask: str,
-    *said: str,
-    required: bool = True,
-    unsaid: tuple[str, ...] = (),
-    components: tuple[str | None, ...] = _PLATE_PARTS,
-) -> Need:
-    return Need(
-        Kind.CURRENT,
-        "ampere",
-        ask,
-        roles=(NAMEPLATE,),
-        components=components,
-        said=said,
-        unsaid=unsaid,
-        required=required,
-    )
-
-
-RATED = plate("the rated-load current on the nameplate", unsaid=OTHER_PLATES)
-LOCKED_ROTOR = plate("the locked-rotor current on the nameplate", "locked")
-MAXIMUM = plate("the maximum continuous current", "maximum continuous", "maximum operating", "max", required=False,
-                unsaid=("fuse", "breaker", "overcurrent"))  # fmt: skip
-
-
-def plates(bench: Bench, phase: Phase, component: str | None) -> dict[str, Reading]:
-    """Return rated-load, locked-rotor and maximum current of a plate.
-
-    Two plate figures of one part that do not say which is which tell themselves apart: locked rotor is three to ten
-    times rated load.
-    """
-    found: dict[str, Reading] = {}
-    for slot, need in (("rated", RATED), ("locked rotor", LOCKED_ROTOR), ("maximum", MAXIMUM)):
-        first = next(bench.candidates(need, phase, component), None)
-        if first is not None:
-            found[slot] = first
-    if "rated" not in found:
-        return found
-    bare = [r for r in bench.candidates(RATED, phase, component) if r.component == found["rated"].component and r.value]
-    said = [r for r in bare if any("rated" in c or "full load" in c for c in r.conditions)]
-    if said:
-        found["rated"] = said[0]
-    elif "locked rotor" not in found and len(bare) > 1:
-        small, large = min(bare, key=_amount), max(bare, key=_amount)
-        if 3 <= _amount(large) / _amount(small) <= 10:
-            found |= {"rated": small, "locked rotor": large}
-    return found
-
-
-def _amount(reading: Reading) -> Decimal:
-    return reading.value or Decimal(1)
 
 
 def _measured(bench: Bench, need: Need, phase: Phase, component: str | None) -> list[Reading]:
@@ -268,85 +218,6 @@ MOTOR = Check(
 )
 
 
-def _leg(name: str) -> Need:
-    return current(f"the current in {name.upper()}", points=pairs(name.upper(), name.upper().replace("L", "T")))
-
-
-_LEGS = {"l1": _leg("l1"), "l2": _leg("l2"), "l3": _leg("l3")}
-
-
-def _current_unbalance(case: Case) -> Decision | None:
-    amps = [case.number(slot) for slot in _LEGS]
-    average = sum(amps, Decimal(0)) / 3
-    if average <= 0:
-        return undetermined(case, "the three currents with the compressor running")
-    if place(min(amps) / max(amps) * 100, case.limit("lost-phase.dead-leg").limit)[0] is not WITHIN:
-        return None  # the check of a lost phase speaks
-    percent = unbalance(amps)
-    entry = case.best("current-unbalance") or case.limit("current-unbalance.compressor")
-    farthest = max(amps, key=lambda a: abs(a - average))
-    return judged(
-        case, percent, entry, f"100 x |{show(farthest)} - {show(average)}| / {show(average)} = {show(percent, 3)} %"
-    )
-
-
-UNBALANCE = Check(
-    name="current-unbalance",
-    title="Current unbalance at the compressor's leads",
-    needs=_LEGS,
-    each=(*COMPRESSORS, "pump"),
-    stands_for="compressor",
-    decide=_current_unbalance,
-    gather=legs,
-    subject="the current unbalance between the legs",
-    means={
-        "high": "move all three leads one place on: what stays with the line is the supply, what moves with the "
-        "lead is the "
-        "motor; single-phase fans or controls on one leg fake it",
-    },
-    limits=("current-unbalance.compressor", "current-unbalance.carlyle", "current-unbalance.pump"),
-    cautions=("live measuring",),
-)
-
-
-def _lost_phase(case: Case) -> Decision | None:
-    amps = {slot: case.number(slot) for slot in _LEGS}
-    largest = max(amps.values())
-    if largest <= 1:
-        return None
-    lost = min(amps, key=lambda slot: amps[slot])
-    share = amps[lost] / largest * 100
-    entry = case.limit("lost-phase.dead-leg")
-    if place(share, entry.limit)[0] is WITHIN:
-        return None
-    others = [show(a) for slot, a in amps.items() if slot != lost]
-    return judged(
-        case,
-        share,
-        entry,
-        f"{lost.upper()} {show(amps[lost])} A, the others {' and '.join(others)} A",
-        subject=f"the current in {lost.upper()}, as a share of the largest leg,",
-    )
-
-
-LOST_PHASE = Check(
-    name="lost-phase",
-    title="Lost phase",
-    needs=_LEGS,
-    each=(*COMPRESSORS, *MOTORS),
-    stands_for="compressor",
-    decide=_lost_phase,
-    gather=legs,
-    subject="the weakest leg",
-    means={
-        "low": "a phase is lost and the others carry about 1.7 times their share; stop it and look at fuses, "
-        "contacts and wires"
-    },
-    limits=("lost-phase.dead-leg",),
-    cautions=("live measuring",),
-)
-
-
 def _start_winding(case: Case) -> Decision | None:
     start, rated = case.number("start"), case.number("rated")
     main = case.number("main")
@@ -453,121 +324,10 @@ FANS = Check(
     cautions=("moving parts",),
 )
 
-
-def _overcurrent(case: Case) -> Decision:
-    fuse, permitted = case.number("installed"), case.number("plate")
-    bound = case.limit("overcurrent.plate").share_of(permitted, "ampere")
-    if case.has("ampacity"):
-        bound = bound.bounded(low=case.number("ampacity"))
-    return judged(
-        case,
-        fuse,
-        bound,
-        f"{show(fuse)} A installed, {show(permitted)} A on the plate",
-        cautions=("overcurrent protection",) if fuse > permitted else (),
-    )
-
-
-BREAKER = Check(
-    name="overcurrent-device",
-    title="Installed breaker or fuse against the plate",
-    needs={
-        "installed": Need(
-            Kind.CURRENT,
-            "ampere",
-            "the rating of the installed breaker or fuse",
-            roles=(NAMEPLATE, SETTING),
-            components=("breaker", "fuse", "disconnect"),
-        ),
-        "plate": plate(
-            "the maximum fuse or breaker on the unit's plate",
-            "overcurrent",
-            "maximum fuse",
-            "maximum breaker",
-            "max fuse",
-            components=("condensing unit", "compressor", None, "supply"),
-        ),
-        "ampacity": plate(
-            "the minimum circuit ampacity",
-            "minimum circuit",
-            required=False,
-            components=("condensing unit", None, "compressor"),
-        ),
-    },
-    decide=_overcurrent,
-    subject="the installed breaker or fuse",
-    means={
-        "high": "it does not protect wires and motor as the plate demands",
-        "low": "it is smaller than the circuit needs and will trip",
-    },
-    limits=("overcurrent.plate",),
-    almost=0,
+CHECKS = (
+    RUNNING,
+    LOCKED_ROTOR_CHECK,
+    MOTOR,
+    START_WINDING,
+    FANS,
 )
-
-
-def _plate_sums(case: Case) -> Decision:
-    loads = [case.number(s) for s in ("compressor", "second compressor", "fans") if case.has(s)]
-    largest = max(case.number(s) for s in ("compressor", "second compressor") if case.has(s))
-    loads.remove(largest)
-    ampacity, device = minimum_circuit_ampacity(largest, loads), maximum_overcurrent(largest, loads)
-    fuse = standard_fuse_below(device)
-    formula = (
-        f"1.25 x {show(largest)} + {show(sum(loads, Decimal(0)))} = {show(ampacity)} A ampacity; 2.25 x "
-        f"{show(largest)} + "
-        f"{show(sum(loads, Decimal(0)))} = {show(device)} A, fuse at most {show(fuse) if fuse else '?'} A"
-    )
-    bound = on_plate(
-        "ampere",
-        low=ampacity,
-        source="NEC 440 as told by Daikin UAA installation manual p. 32",
-        authority=Authority.PRACTICE,
-    )
-    return judged(case, case.number("plate ampacity"), bound, formula)
-
-
-SUMS = Check(
-    name="plate-sums",
-    title="Minimum circuit ampacity from the parts",
-    needs={
-        "compressor": plate("the compressor's rated-load current", unsaid=OTHER_PLATES, components=("compressor",)),
-        "second compressor": plate(
-            "the second compressor's rated-load current", "second", required=False, components=("compressor",)
-        ),
-        "fans": plate("the sum of the fans' full-load currents", required=False, components=("condenser fan motor",)),
-        "plate ampacity": plate(
-            "the minimum circuit ampacity on the plate", "minimum circuit", components=("condensing unit", None)
-        ),
-    },
-    decide=_plate_sums,
-    subject="the minimum circuit ampacity of the plate",
-    means={"low": "the plate's figure is less than its parts add up to; read both again"},
-    almost=0,
-)
-
-
-def _plate_mcc(case: Case) -> Decision:
-    maximum, rated = case.number("maximum"), case.number("rated")
-    share = maximum / rated * 100
-    return judged(
-        case,
-        share,
-        case.limit("rated-load.mcc-divisor"),
-        f"{show(maximum)} A / {show(rated)} A = {show(share / 100, 3)}",
-    )
-
-
-MCC = Check(
-    name="plate-maximum",
-    title="Maximum continuous against rated-load current",
-    needs={
-        "maximum": plate("the maximum continuous current", "maximum continuous", components=("compressor",)),
-        "rated": plate("the rated-load current", unsaid=OTHER_PLATES, components=("compressor",)),
-    },
-    decide=_plate_mcc,
-    subject="the maximum continuous current, as a share of rated load,",
-    means={"marginal": "one of the two plate figures may be misread"},
-    limits=("rated-load.mcc-divisor",),
-    almost=0,
-)
-
-CHECKS = (RUNNING, LOCKED_ROTOR_CHECK, MOTOR, UNBALANCE, LOST_PHASE, START_WINDING, FANS, BREAKER, SUMS, MCC)

@@ -10,8 +10,8 @@ from journal.domain.reading import Reading, Role, State
 from journal.domain.verdict import Authority
 from journal.judge.answers import judged, stated, undetermined, worst_of
 from journal.judge.check import NAMEPLATE, OUTSIDE, OWN, WITHIN, Case, Check, Decision, Need
+from journal.judge.entries import Entry
 from journal.judge.formulas import insulation_at_40
-from journal.judge.limits import Entry
 from journal.judge.numbers import show, shown
 from journal.judge.select import Bench, fits
 from journal.judge.supply import MOTORS

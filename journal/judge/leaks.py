@@ -11,8 +11,8 @@ from journal.domain.verdict import Authority
 from journal.judge import records, refrigerants
 from journal.judge.answers import judged, stated, undetermined
 from journal.judge.check import ANY, MARGINAL, NAMEPLATE, WITHIN, Case, Check, Decision, Need
+from journal.judge.entries import Entry, words_of
 from journal.judge.formulas import leak_rate_annualized, leak_rate_rolling
-from journal.judge.limits import Entry, words_of
 from journal.judge.numbers import in_unit, show
 from journal.judge.select import Bench
 

@@ -5,117 +5,21 @@ A limit without source and authority cannot be loaded.  ``limits/*.toml`` open w
 
 from __future__ import annotations
 
-import dataclasses
-import difflib
-import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import cache, lru_cache
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from journal.domain.unit_table import unit_table
 from journal.domain.verdict import Authority, Limit, Outcome
 from journal.domain.visit import Equipment
-from journal.errors import SettingsUnusable
-from journal.judge.numbers import clean
+from journal.judge.entries import BOUNDS, Entry, Rule
+from journal.judge.settings import changed, match_of
 
 MARKS = ("seen", "seen second-hand", "memory", "practice")
-BOUNDS = ("low", "high", "marginal_low", "marginal_high")
-COMPANY = "company"
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One limit of a data file: its span, on whose word it rests, and the equipment it is for.
-
-    ``match`` is an all-of list of any-of lists of words looked for in the machine's type, use, name and place;
-    ``unless`` silences the limit; ``worst`` is the severest outcome it may give.
-    """
-
-    key: str
-    limit: Limit
-    mark: str
-    revision: str
-    match: tuple[tuple[str, ...], ...] = ()
-    unless: tuple[str, ...] = ()
-    makers: tuple[str, ...] = ()
-    refrigerants: tuple[str, ...] = ()
-    components: tuple[str, ...] = ()
-    worst: Outcome = Outcome.OUTSIDE
-    note: str = ""
-
-    @property
-    def subject(self) -> str:
-        return self.key.partition(".")[0]
-
-    @property
-    def weight(self) -> int:
-        """How closely the limit names its equipment: the closest that fits is used, a company rule first."""
-        parts = (self.makers, self.refrigerants, self.components)
-        return len(self.match) + sum(bool(part) for part in parts) + 100 * (self.limit.authority is Authority.COMPANY)
-
-    def around(self, nominal: Decimal, unit: str) -> Entry:
-        """Return a limit in per cent above and below as a span around a nominal value: -10..10 % of 230 -> 207..253."""
-        return self._scaled(unit, lambda bound: nominal * (100 + bound) / 100)
-
-    def share_of(self, nominal: Decimal, unit: str) -> Entry:
-        """Return a limit in per cent of a nominal value as a span: 0..3 % of 208 -> 0..6.24."""
-        return self._scaled(unit, lambda bound: nominal * bound / 100)
-
-    def _scaled(self, unit: str, scale: Callable[[Decimal], Decimal]) -> Entry:
-        found = {name: getattr(self.limit, name) for name in BOUNDS}
-        bounds: dict[str, Any] = {name: None if bound is None else clean(scale(bound)) for name, bound in found.items()}
-        return dataclasses.replace(self, limit=dataclasses.replace(self.limit, unit=unit, **bounds))
-
-    def bounded(self, **changes: Any) -> Entry:
-        """Return a copy with other fields of its limit."""
-        return dataclasses.replace(self, limit=dataclasses.replace(self.limit, **changes))
-
-    def fits(self, equipment: Equipment | None, component: str | None = None) -> bool:
-        """Return whether the limit is for this machine and part; a limit for named machines is silent on others."""
-        words = words_of(equipment)
-        if any(word in words for word in self.unless):
-            return False
-        if not all(any(word in words for word in anyof) for anyof in self.match):
-            return False
-        maker = (equipment.maker or "").lower() if equipment else ""
-        if self.makers and not any(name in maker for name in self.makers):
-            return False
-        if self.refrigerants and (equipment is None or equipment.refrigerant not in self.refrigerants):
-            return False
-        return not self.components or component in self.components
-
-
-@lru_cache(maxsize=1024)
-def words_of(equipment: Equipment | None) -> str:
-    """Return what is known of a machine's sort, in lower case: its type, use, name and place."""
-    if equipment is None:
-        return ""
-    parts = (equipment.type, equipment.use, equipment.name, equipment.location)
-    return " ".join(part.lower() for part in parts if part)
-
-
-_RECEIVER = re.compile(r"(?<!no )(?<!without )(?<!without a )\b(receiver|head.pressure control|flooded condenser)")
-
-
-def has_receiver(equipment: Equipment | None) -> bool:
-    """Return whether a machine's description names a receiver or head-pressure control ('no receiver' does not)."""
-    return _RECEIVER.search(words_of(equipment)) is not None
-
-
-@dataclass(frozen=True)
-class Rule:
-    """A company's own rule on one quantity, from a settings file."""
-
-    name: str
-    kind: str
-    component: str | None
-    limit: Limit
-    match: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -155,137 +59,8 @@ class LimitBook:
         ``company`` further limits (``subject`` or ``kind`` says of what).  Raises ``SettingsUnusable`` for
         unknown keys, with the nearest known one.
         """
-        path = Path(source)
-        entries = dict(self.entries)
-        rules = list(self.rules)
-        for subject, names in settings.items():
-            table = _table(path, subject, names)
-            if subject == COMPANY:
-                for name, fields in table.items():
-                    _add_company(path, name, _table(path, name, fields), entries, rules)
-                continue
-            known = [key.partition(".")[2] for key in entries if key.partition(".")[0] == subject]
-            if not known:
-                _unknown(path, subject, [key.partition(".")[0] for key in entries] + [COMPANY])
-            for name, fields in table.items():
-                if name not in known:
-                    _unknown(path, f"{subject}.{name}", [f"{subject}.{k}" for k in known])
-                key = f"{subject}.{name}"
-                entries[key] = _changed(path, entries[key], _table(path, key, fields))
-        return LimitBook(entries, tuple(rules))
-
-
-def _table(path: Path, name: str, value: object) -> Mapping[str, Any]:
-    if not isinstance(value, Mapping):
-        raise SettingsUnusable(
-            path, f"'{name}' holds {value!r}", "It has to be a table of its own, as [limits.subject.name]."
-        )
-    return value
-
-
-def _unknown(path: Path, key: str, known: Iterable[str]) -> None:
-    names = sorted(set(known))
-    close = difflib.get_close_matches(key, names, n=1, cutoff=0.0)
-    raise SettingsUnusable(path, f"'{key}' is not a limit", f"The nearest one is '{close[0]}'.")
-
-
-def _bounds(path: Path, key: str, fields: Mapping[str, Any]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for name in BOUNDS:
-        if name in fields:
-            value = fields[name]
-            if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-                raise SettingsUnusable(path, f"'{key}.{name}' is {value!r}", "It has to be a number.")
-            number = Decimal(str(value))
-            if not number.is_finite():
-                raise SettingsUnusable(path, f"'{key}.{name}' is {value!r}", "It has to be a finite number.")
-            found[name] = number
-    return found
-
-
-def _changed(path: Path, entry: Entry, fields: Mapping[str, Any]) -> Entry:
-    for name in fields:
-        if name not in (*BOUNDS, "source"):
-            _unknown(path, f"{entry.key}.{name}", [f"{entry.key}.{b}" for b in (*BOUNDS, "source")])
-    source = str(fields.get("source", "")) or f"company setting in place of: {entry.limit.source}"
-    limit = dataclasses.replace(
-        entry.limit,
-        **_bounds(path, entry.key, fields),
-        source=source,
-        authority=Authority.COMPANY,
-        changed_by=str(path),
-    )
-    _check_order(path, entry.key, limit)
-    return dataclasses.replace(entry, limit=limit)
-
-
-def _check_order(path: Path, key: str, limit: Limit) -> None:
-    steps = [limit.marginal_low, limit.low, limit.high, limit.marginal_high]
-    given = [step for step in steps if step is not None]
-    if given != sorted(given):
-        raise SettingsUnusable(
-            path, f"the bounds of '{key}' do not run upwards", "Write marginal_low <= low <= high <= marginal_high."
-        )
-
-
-_COMPANY_FIELDS = (*BOUNDS, "subject", "kind", "component", "unit", "source", "match", "applies_to")
-
-
-def _add_company(
-    path: Path, name: str, fields: Mapping[str, Any], entries: dict[str, Entry], rules: list[Rule]
-) -> None:
-    for part in fields:
-        if part not in _COMPANY_FIELDS:
-            _unknown(path, f"{COMPANY}.{name}.{part}", [f"{COMPANY}.{name}.{f}" for f in _COMPANY_FIELDS])
-    where = f"{COMPANY}.{name}"
-    unit = fields.get("unit")
-    if unit not in unit_table():
-        close = difflib.get_close_matches(str(unit), list(unit_table()), n=1, cutoff=0.0)
-        raise SettingsUnusable(path, f"'{where}.unit' is {unit!r}", f"The nearest unit is '{close[0]}'.")
-    bounds = _bounds(path, where, fields)
-    if not bounds:
-        raise SettingsUnusable(path, f"'{where}' has no bound", "Give it low, high or both.")
-    limit = Limit(
-        unit=unit,
-        authority=Authority.COMPANY,
-        source=str(fields.get("source", f"company rule '{name}'")),
-        applies_to=str(fields.get("applies_to", "")),
-        changed_by=str(path),
-        **bounds,
-    )
-    _check_order(path, where, limit)
-    try:
-        match = _match(fields.get("match", []))
-    except ValueError as error:
-        raise SettingsUnusable(path, f"'{where}': {error}", 'Write it as match = ["freezer"].') from None
-    component = fields.get("component")
-    if component is not None and not isinstance(component, str):
-        raise SettingsUnusable(path, f"'{where}.component' is {component!r}", "Write the part's name in quotes.")
-    subject, kind = fields.get("subject"), fields.get("kind")
-    if (subject is None) == (kind is None):
-        raise SettingsUnusable(path, f"'{where}' is for no quantity", "Give it either a subject or a kind.")
-    if kind is not None:
-        kinds = [str(k) for k in unit_table()[unit].kinds]
-        if kind not in kinds:
-            raise SettingsUnusable(path, f"'{where}.kind' is {kind!r}", f"{unit} measures {' or '.join(kinds)}.")
-        rules.append(Rule(name, str(kind), component, limit, match))
-        return
-    model = next((e for e in entries.values() if e.subject == subject), None)
-    if model is None:
-        _unknown(path, str(subject), [e.subject for e in entries.values()])
-        return
-    if model.limit.unit != unit:
-        raise SettingsUnusable(path, f"'{where}.unit' is {unit}", f"Limits of '{subject}' are in {model.limit.unit}.")
-    entries[f"{subject}.{name}"] = Entry(f"{subject}.{name}", limit, "company", "", match)
-
-
-def _match(value: object) -> tuple[tuple[str, ...], ...]:
-    if not isinstance(value, list):
-        raise ValueError(f"'match' is a list of words or of lists of words, not {value!r}")
-    groups = [[part] if isinstance(part, str) else part for part in value]
-    if not all(isinstance(group, list) and all(isinstance(word, str) for word in group) for group in groups):
-        raise ValueError(f"'match' is a list of words or of lists of words, not {value!r}")
-    return tuple(tuple(word.lower() for word in group) for group in groups)
+        entries, rules = changed(self.entries, self.rules, settings, Path(source))
+        return LimitBook(entries, rules)
 
 
 def parse(text: str, origin: str) -> dict[str, Entry]:
@@ -322,7 +97,7 @@ def _entry(key: str, fields: dict[str, Any], origin: str) -> Entry:
         limit,
         mark,
         str(fields.pop("revision")),
-        _match(fields.pop("match", [])),
+        match_of(fields.pop("match", [])),
         tuple(fields.pop("unless", ())),
         tuple(fields.pop("makers", ())),
         tuple(fields.pop("refrigerants", ())),
@@ -346,18 +121,3 @@ def default_book() -> LimitBook:
                 raise ValueError(f"{file.name}: {sorted(twice)} is already in another file")
             entries |= found
     return LimitBook(entries)
-
-
-def on_plate(
-    unit: str,
-    *,
-    low: Decimal | None = None,
-    high: Decimal | None = None,
-    marginal_low: Decimal | None = None,
-    marginal_high: Decimal | None = None,
-    source: str = "the nameplate",
-    authority: Authority = Authority.NAMEPLATE,
-) -> Entry:
-    """Return the limit that a plate, a setting or a person's word sets for this one machine."""
-    limit = Limit(unit, low, high, marginal_low, marginal_high, authority, source, "this machine")
-    return Entry("plate.given", limit, "seen", "")

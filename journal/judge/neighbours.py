@@ -8,9 +8,11 @@ from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Reading, Role
-from journal.judge import capacitors, currents, refrigerants, superheat, supply, windings
+from journal.judge import capacitors, currents, phases, refrigerants, subcooling, superheat, supply, windings
+from journal.judge import legs as legs_of
 from journal.judge.check import Case, Check
 from journal.judge.numbers import show
+from journal.judge.plates import plates as plate_currents
 from journal.judge.select import Bench, legs
 
 Disagreement = tuple[Reading, str]
@@ -22,7 +24,7 @@ def disagreements(bench: Bench, allowed: Mapping[str, Any]) -> Iterator[Disagree
         yield from _windings(bench, phase, allowed)
         yield from _pressures(bench, phase, allowed)
         yield from _capacitors(bench, phase, allowed)
-    yield from _legs(bench, supply.UNBALANCE, Decimal(allowed["legs_percent"]) / 100, "volts")
+    yield from _legs(bench, phases.UNBALANCE, Decimal(allowed["legs_percent"]) / 100, "volts")
     yield from _amps(bench, Decimal(allowed["amps_factor"]))
     yield from _plates(bench, allowed)
 
@@ -79,8 +81,8 @@ def _legs(bench: Bench, check: Check, share: Decimal, unit: str) -> Iterator[Dis
 
 
 def _amps(bench: Bench, factor: Decimal) -> Iterator[Disagreement]:
-    for case in legs(bench, currents.UNBALANCE):
-        slots = list(currents.UNBALANCE.needs)[:3]
+    for case in legs(bench, legs_of.UNBALANCE):
+        slots = list(legs_of.UNBALANCE.needs)[:3]
         if _usable(case, *slots):
             values = {slot: case.number(slot) for slot in slots}
             middle = sorted(values.values())[1]
@@ -111,8 +113,8 @@ def _plates(bench: Bench, allowed: Mapping[str, Any]) -> Iterator[Disagreement]:
     for case in (supply.SUPPLY.gather or _nothing)(bench, supply.SUPPLY):
         if not case.has("measured", "nameplate"):
             continue
-        plates = [s for s in ("nameplate", "second nameplate") if case.has(s)]
-        low, high = min(case.low(s) for s in plates), max(case.high(s) for s in plates)
+        marks = [s for s in ("nameplate", "second nameplate") if case.has(s)]
+        low, high = min(case.low(s) for s in marks), max(case.high(s) for s in marks)
         for slot in ("measured", "second", "third"):
             if (
                 case.has(slot)
@@ -130,7 +132,7 @@ def _plates(bench: Bench, allowed: Mapping[str, Any]) -> Iterator[Disagreement]:
                 case = bench.fill(check, phase, component)
                 if _usable(case, "measured", "rated") and case.number("measured") and case.number("rated"):
                     times = case.number("measured") / case.number("rated")
-                    locked = bool(currents.plates(bench, phase, component).get("locked rotor")) and times < 9
+                    locked = bool(plate_currents(bench, phase, component).get("locked rotor")) and times < 9
                     if not locked and first <= times <= last:
                         yield (
                             case.readings["measured"],
@@ -147,7 +149,7 @@ def _nothing(bench: Bench, check: Check) -> Iterator[Case]:
 
 def _pressures(bench: Bench, phase: Phase, allowed: Mapping[str, Any]) -> Iterator[Disagreement]:
     suction = bench.fill(superheat.SUPERHEAT, phase, None)
-    liquid = bench.fill(superheat.SUBCOOLING, phase, None)
+    liquid = bench.fill(subcooling.SUBCOOLING, phase, None)
     yield from _order(suction, liquid)
     name = suction.refrigerant
     if name is None:

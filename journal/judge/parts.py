@@ -12,7 +12,7 @@ from journal.domain.verdict import Authority
 from journal.judge.answers import judged, stated, undetermined
 from journal.judge.capacitors import ALL as CAPACITORS
 from journal.judge.check import ANY, NAMEPLATE, OUTSIDE, WITHIN, Case, Check, Decision, Need
-from journal.judge.limits import Entry, on_plate
+from journal.judge.entries import Entry, on_plate
 from journal.judge.numbers import clean, in_unit, pressure_in, show, shown
 from journal.judge.select import Bench
 

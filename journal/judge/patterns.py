@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from journal.judge.diagnosis import Facts, Pattern
-from journal.judge.limits import has_receiver, words_of
+from journal.judge.entries import has_receiver, words_of
 
 
 def _no_receiver(f: Facts) -> bool:
