@@ -1,4 +1,8 @@
-"""What a check is, what it is given, and what it answers: the small vocabulary every family of checks is written in."""
+"""What a check is, what it is given, and what it answers: the small vocabulary every family of checks is written in.
+
+A new check is a ``Check`` in the file of its family and in that file's ``CHECKS``, its limits with their sources in
+``limits/``, and a test of its worked example and of both sides of each limit.
+"""
 
 from __future__ import annotations
 

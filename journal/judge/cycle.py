@@ -141,7 +141,7 @@ RATIO = Check(
     title="Compression ratio",
     needs={"discharge": DISCHARGE_PRESSURE, "suction": SUCTION_PRESSURE},
     decide=_ratio,
-    subject="the compression ratio, in per cent,",
+    subject="the discharge pressure, as a share of the suction pressure,",
     means={
         "high": "the compressor runs hot: condenser, low suction or a wrong refrigerant",
         "low": "the compressor hardly pumps, or it has just started",

@@ -13,6 +13,7 @@ from typing import Any
 from journal.domain.verdict import Authority, Limit, Outcome
 from journal.domain.visit import Equipment
 from journal.judge.numbers import clean
+from journal.judge.refrigerants import designation
 
 BOUNDS = ("low", "high", "marginal_low", "marginal_high")
 
@@ -74,8 +75,10 @@ class Entry:
         maker = (equipment.maker or "").lower() if equipment else ""
         if self.makers and not any(name in maker for name in self.makers):
             return False
-        if self.refrigerants and (equipment is None or equipment.refrigerant not in self.refrigerants):
-            return False
+        if self.refrigerants:
+            name = equipment.refrigerant if equipment else None
+            if name is None or designation(name) not in self.refrigerants:
+                return False
         return not self.components or component in self.components
 
 

@@ -101,6 +101,7 @@ def half_digit(reading: Reading) -> Decimal:
     return Decimal(5).scaleb(int(exponent) - 1)
 
 
+@lru_cache(maxsize=8192)
 def show(value: Decimal, digits: int = 4) -> str:
     """Return a number as people write it: four significant digits, no exponent, no trailing noise.
 
@@ -119,6 +120,7 @@ def show(value: Decimal, digits: int = 4) -> str:
 def shown(value: Decimal, unit: str | None, digits: int = 4) -> str:
     """Return a number with its unit: ``41.2 µF``."""
     symbol = symbol_of(unit).replace("Δ", "")
+    digits = 3 if unit == "percent" and digits == 4 else digits
     return f"{show(value, digits)} {symbol}" if symbol else show(value, digits)
 
 

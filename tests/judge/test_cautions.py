@@ -45,6 +45,10 @@ def test_the_announced_step_calls_for_its_caution(step: str, topic: str) -> None
     assert topic in for_steps([step])
 
 
+def test_live_terminals_are_not_the_compressors() -> None:
+    assert for_steps(["live terminals"]) == ("live measuring",)
+
+
 def test_once_a_visit_and_topic() -> None:
     judgement = judge([], steps=("bled both capacitors", "run capacitor", "charged capacitor"))
     assert judgement.cautions == (text("charged capacitor"),)
