@@ -83,8 +83,6 @@ def insert(connection: sqlite3.Connection, table: str, rows: list[dict[str, Any]
 def next_event(connection: sqlite3.Connection, visit: int | None = None, at: str | None = None) -> Event:
     """Begin the next line; needs the write transaction, so that no other line gets the same number."""
     (seq,) = connection.execute("SELECT coalesce(max(seq), 0) + 1 FROM ledger").fetchone()
-    # Rows point at their line, which is written last: the reference is looked at when the transaction ends.
-    connection.execute("PRAGMA defer_foreign_keys = ON")
     return Event(connection, seq, at or now(), visit)
 
 

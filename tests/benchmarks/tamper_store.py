@@ -1,6 +1,6 @@
 """Every single change of every row and file of a store of fifty visits, one after the other, each looked for.
 
-``python -m tests.benchmarks.tamper_store`` takes about an hour and prints how many changes were made and which, if any,
+``python -m tests.benchmarks.tamper_store`` takes a good while and prints how many changes were made and which, if any,
 ``verify`` did not find; then a cut tail, a deleted visit and a rewritten chain against a kept digest.
 """
 
@@ -14,7 +14,7 @@ from journal.domain.visit import Visit
 from journal.keep import Place, Store
 from tests.keep.tampering import copy_of, drop_guards, open_for_tampering, try_every_change, try_every_file
 from tests.keep.test_verify import cut_tail, look, rewrite
-from tests.keep.visits import a_sound, a_visit
+from tests.keep.visits import a_sound, a_visit, spoken
 
 
 def fill(work: Path, count: int) -> tuple[Path, str]:
@@ -26,7 +26,8 @@ def fill(work: Path, count: int) -> tuple[Path, str]:
     with Store.open(work / "store") as store:
         store.import_bundle(bundle)
         for number in range(1, count):
-            visit = store.add_visit(a_visit(), {"r1": sound})
+            few = (spoken("twenty four volts"), spoken("coil iced", index=1, start=10.0))
+            visit = store.add_visit(a_visit(utterances=few), {"r1": sound})
             if number % 3 == 0:
                 store.correct(visit.code, "reading-1", {"value": "230"}, by="Ola", why="misheard", judge=lambda v: v)
             if number % 5 == 0:

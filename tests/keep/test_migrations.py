@@ -128,3 +128,23 @@ def test_steps_are_recorded_with_their_names(store: Store) -> None:
     assert migrations.applied(connection) == STEPS
     assert Migrations.migrations_table == "_sqlite_migrations"
     connection.close()
+
+
+def test_every_foreign_key_can_be_looked_up_by_an_index(store: Store) -> None:
+    """Else each insert of a parent looks through all its children, and writing slows as the store grows."""
+    connection = open_for_tampering(store.folder)
+    tables = [row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
+    seen = 0
+    for table in tables:
+        info = connection.execute(f'PRAGMA table_info("{table}")').fetchall()
+        indexed = [tuple(c["name"] for c in sorted(info, key=lambda c: c["pk"]) if c["pk"])]
+        for index in connection.execute(f'PRAGMA index_list("{table}")').fetchall():
+            indexed.append(tuple(c["name"] for c in connection.execute(f'PRAGMA index_info("{index["name"]}")')))
+        keys: dict[int, list[str]] = {}
+        for row in connection.execute(f'PRAGMA foreign_key_list("{table}")'):
+            keys.setdefault(row["id"], []).append(row["from"])
+        for columns in keys.values():
+            seen += 1
+            assert any(index[: len(columns)] == tuple(columns) for index in indexed), (table, columns)
+    assert seen >= 15
+    connection.close()

@@ -2,7 +2,8 @@
 --
 -- Covered tables (append-only, sealed, chained by the ledger) carry these columns beside their content:
 --   visit, n   which visit, and the running number of the row in it
---   event      the line of the ledger that wrote the row
+--   event      the line of the ledger that wrote the row; no foreign key, since the line is written last, and SQLite
+--              would then look through every table for rows that wait for it ('verify' checks it instead)
 --   salt       16 random bytes that go into the seal, so that a blanked word cannot be guessed from it
 --   seal       SHA-256 over the salt and the row's content (journal/keep/seals.py)
 --   blanked    the blanking that last changed the row, if one did
@@ -39,7 +40,7 @@ CREATE TABLE visits (
     site TEXT,
     status TEXT NOT NULL,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER
@@ -55,7 +56,7 @@ CREATE TABLE recordings (
     seconds REAL NOT NULL,
     started TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -69,7 +70,7 @@ CREATE TABLE utterances (
     position INTEGER NOT NULL,
     heard_by TEXT NOT NULL,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -103,7 +104,7 @@ CREATE TABLE equipment (
     location TEXT,
     use TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -128,7 +129,7 @@ CREATE TABLE readings (
     withdrawn INTEGER NOT NULL,
     evidence TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -145,7 +146,7 @@ CREATE TABLE findings (
     negated INTEGER NOT NULL,
     evidence TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -165,7 +166,7 @@ CREATE TABLE work (
     done INTEGER NOT NULL,
     evidence TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -180,7 +181,7 @@ CREATE TABLE notes (
     text TEXT NOT NULL,
     evidence TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -197,7 +198,7 @@ CREATE TABLE fields (
     equipment TEXT,
     evidence TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -210,7 +211,7 @@ CREATE TABLE assessments (
     n INTEGER NOT NULL,
     at TEXT NOT NULL,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -235,7 +236,7 @@ CREATE TABLE verdicts (
     phase TEXT NOT NULL,
     rests_on_doubt INTEGER NOT NULL,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
@@ -253,7 +254,7 @@ CREATE TABLE diagnoses (
     proposed_by TEXT NOT NULL,
     equipment TEXT,
     more TEXT NOT NULL,
-    event INTEGER NOT NULL REFERENCES ledger(seq),
+    event INTEGER NOT NULL,
     salt BLOB NOT NULL,
     seal BLOB NOT NULL,
     blanked INTEGER,
