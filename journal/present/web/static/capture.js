@@ -69,7 +69,7 @@ async function listen() {
   track.onended = () => { stopped("the microphone was taken away", false); };
   track.onmute = () => state("trouble", "The microphone is silent: another program or a call has it.");
   track.onunmute = () => state("on", "Listening");
-  context.onstatechange = () => { if (context.state !== "running" && capture) context.resume().catch(() => {}); };
+  context.onstatechange = () => { if (context && context.state !== "running") context.resume().catch(() => {}); };
   await context.resume();
 }
 

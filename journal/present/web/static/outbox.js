@@ -43,7 +43,9 @@ export class Outbox {
 
   put(capture, number, data) { return settled(this.store("chunks").put({ capture, number, data })); }
   // The last one stays: without a connection it alone tells which number comes next.
-  kept(capture, next) { return settled(this.store("chunks").delete(IDBKeyRange.bound([capture, 0], [capture, next - 1], false, true))); }
+  async kept(capture, next) {
+    if (next > 1) await settled(this.store("chunks").delete(IDBKeyRange.bound([capture, 0], [capture, next - 1], false, true)));
+  }
   from(capture, number, most) {
     return settled(this.store("chunks", "readonly").getAll(IDBKeyRange.bound([capture, number], [capture, Infinity]), most));
   }
