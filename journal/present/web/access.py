@@ -66,7 +66,11 @@ def route_of(way: Way) -> Route:
             _admit_person(request, way.who)
         if request.method not in SAFE:
             await _check_change(request, way)
-        response = await _call(way.endpoint, request)
+        try:
+            response = await _call(way.endpoint, request)
+        finally:
+            if form := getattr(request.state, "form", None):
+                await form.close()
         if fresh:
             set_cookie(response, state_of(request), fresh)
         return response

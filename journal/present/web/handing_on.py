@@ -18,7 +18,7 @@ from journal.present.record import visit_html
 from journal.present.web.access import person_of, state_of
 from journal.present.web.people import Role
 from journal.present.web.problems import Refused
-from journal.present.web.review import seen_visit
+from journal.present.web.review import found_visit, seen_visit
 
 MOST = 500
 
@@ -66,7 +66,7 @@ def api_visits(request: Request) -> Response:
 
 def api_visit(request: Request) -> Response:
     """One visit: exactly what ``journal export -f json`` writes."""
-    return _json(visit_text(state_of(request).store.visit(request.path_params["code"])))
+    return _json(visit_text(found_visit(request)))
 
 
 def api_description(request: Request) -> Response:

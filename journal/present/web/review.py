@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -32,6 +33,8 @@ MOST_LISTED = 200
 OTHERS = 4  # alternatives offered as one tap each
 AMOUNT = ("value", "low", "high", "state", "unit")
 FIELDS = ("value", "unit", "component", "points", "role", "phase", "equipment")
+
+_NUMBER = re.compile(r"[+-]?\d{1,9}(\.\d{1,9})?|[+-]?\.\d{1,9}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,10 +163,18 @@ def attach(request: Request) -> Response:
 
 def seen_visit(request: Request) -> Visit:
     """Return the visit of the route, if it is for this person to see; somebody else's is as if it were not there."""
-    kept = state_of(request).store.visit(request.path_params["code"])
+    kept = found_visit(request)
     if not person_of(request).may_see(current(kept).technician):
         raise Refused(403)
     return kept
+
+
+def found_visit(request: Request) -> Visit:
+    """Return the visit an address names; one that names none is not there, whatever it looks like."""
+    try:
+        return state_of(request).store.visit(request.path_params["code"])
+    except BadInput as error:
+        raise NotFound(str(error)) from None
 
 
 def may_hear(request: Request, about: dict[str, Any]) -> bool:
@@ -261,7 +272,10 @@ def _wanted(reading: Reading, form: Any) -> dict[str, str]:
         return {"not a reading": "no"}
     before = _values(reading)
     typed = {name: str(form[name]).strip() for name in FIELDS if name in form}
-    return {name: text for name, text in typed.items() if text != before[name]}
+    typed = {name: text for name, text in typed.items() if text != before[name]}
+    if typed.get("value") and not _NUMBER.fullmatch(typed["value"]):
+        raise BadInput("A value is a number as a meter shows it, such as 24.30.")
+    return typed
 
 
 def _holds(reading: Reading, changes: dict[str, str]) -> bool:
