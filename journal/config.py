@@ -60,6 +60,11 @@ def default_settings_path() -> Path:
     return platformdirs.user_config_path(APPLICATION) / "settings.toml"
 
 
+def own_models() -> Path:
+    """Return the folder of the models a user added."""
+    return platformdirs.user_data_path(APPLICATION) / "models"
+
+
 def load_settings(path: Path | None = None, *, store: Path | None = None) -> Settings:
     """Read the settings.
 

@@ -22,7 +22,7 @@ from journal.cli.options import (
     rules_of,
     settings_of,
 )
-from journal.config import load_settings
+from journal.config import load_settings, own_models
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
@@ -65,8 +65,12 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     transcribe.add_argument("--settings", type=Path, metavar="FILE", help=argparse.SUPPRESS)
     transcribe.set_defaults(run=run_transcribe)
 
-    models = commands.add_parser("models", help="list the speech models and verify their files")
-    models.add_argument("--verify", metavar="NAME|FOLDER", help="verify one model, hash by hash")
+    models = commands.add_parser("models", help="list, verify and add speech models; none is ever downloaded")
+    models.add_argument(
+        "do", nargs="?", choices=("list", "verify", "add"), default="list", help="'list' is the default"
+    )
+    models.add_argument("what", nargs="?", metavar="NAME|FOLDER|ZIP", help="what to verify, or to add")
+    models.add_argument("--name", help="what the added model is called")
     add_json_option(models)
     models.set_defaults(run=run_models)
 
@@ -126,25 +130,25 @@ def run_transcribe(arguments: argparse.Namespace) -> int:
 
 
 def run_models(arguments: argparse.Namespace) -> int:
+    from journal.hear.adding import add
     from journal.hear.model_files import find_model, list_models
 
-    if arguments.verify:
-        found = find_model(arguments.verify)
+    if arguments.do != "list" and not arguments.what:
+        raise BadInput(f"Say which model: journal models {arguments.do} NAME, a folder or a zip.")
+    if arguments.do == "verify":
+        found = find_model(arguments.what, own_models())
         found.verify()
-        print(
-            f"{found.name}: every file is what its manifest says."
-            if found.has_manifest
-            else f"{found.name}: complete, but it has no manifest to verify against."
-        )
+        known = "every file is what its manifest says" if found.has_manifest else "complete, but without a manifest"
+        print(f"{found.name}: {known}.")
         return 0
-    models = list_models()
+    if arguments.do == "add":
+        added = add(Path(arguments.what).expanduser(), own_models(), arguments.name)
+        print(f'{added.name} is added: --model {added.name}, or model = "{added.name}" in the settings.')
+        return 0
+    models = list_models(own_models())
     if arguments.json:
-        print_json(
-            [
-                {"name": m.name, "where": str(m.path), "state": m.state, "origin": m.origin, "licence": m.licence}
-                for m in models
-            ]
-        )
+        shown = ("name", "path", "state", "origin", "licence")
+        print_json([{key: str(getattr(model, key)) for key in shown} for model in models])
         return 0
     from rich.table import Table
 
@@ -171,7 +175,7 @@ def load_model(name: str | None) -> VoskModel:
     from journal.hear.model_files import find_model
     from journal.hear.vosk_recogniser import VoskModel
 
-    return VoskModel(find_model(name))
+    return VoskModel(find_model(name, own_models()))
 
 
 def load_second_listener(choice: str) -> SecondListener | None:
@@ -181,7 +185,8 @@ def load_second_listener(choice: str) -> SecondListener | None:
 
     if choice == "off":
         return None
-    folder = find_whisper(None if choice == "auto" else choice)
+    added = own_models() / choice
+    folder = find_whisper(None if choice == "auto" else str(added) if added.is_dir() else choice)
     return SecondListener(folder, prompt=listening_prompt()) if folder else None
 
 

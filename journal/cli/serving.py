@@ -19,6 +19,7 @@ from journal.cli.options import (
     rules_of,
     settings_of,
 )
+from journal.config import own_models
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
         description="Without --host only this machine reaches the pages, and nobody has to log in.",
     )
     serve.add_argument("--host", default="127.0.0.1", help="serve a network too: needs users and a certificate")
-    serve.add_argument("--port", type=int, default=8765)
+    serve.add_argument("--port", type=int, default=8765, help="8765 is the default")
     serve.add_argument(
         "--certificate", type=Path, metavar="FILE", help="TLS certificate in PEM (else the one made here)"
     )
@@ -161,7 +162,7 @@ def _model(arguments: argparse.Namespace, settings: Settings) -> LateModel:
     from journal.hear.model_files import find_model
     from journal.live.late_model import LateModel
 
-    return LateModel(find_model(arguments.model or settings.model))
+    return LateModel(find_model(arguments.model or settings.model, own_models()))
 
 
 def _lacks_web(error: ModuleNotFoundError) -> BadInput:

@@ -27,6 +27,7 @@ BLOCK_SECONDS = 0.5
 """How much of a file is read at once."""
 
 KNOWN_FORMATS = "WAV, FLAC, Ogg, Opus, MP3 and AIFF"
+_STARTS_OF_SOUND = (b"RIFF", b"fLaC", b"OggS", b"FORM", b"ID3\x03", b"ID3\x04", b"\xff\xfb", b"\xff\xf3")
 SALVAGE = (
     "Copy it again from the recorder; if the original is cut off too, open it in a sound editor, "
     "save the part that plays as a new file and use that."
@@ -134,7 +135,8 @@ def _broken_off(sound: Sound, read: float) -> SoundUnreadable:
 
 
 def _to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
-    return np.rint(np.clip(np.nan_to_num(samples), -1.0, 1.0) * 32767.0).astype(np.int16)
+    whole: NDArray[np.int16] = np.rint(np.clip(np.nan_to_num(samples), -1.0, 1.0) * 32767.0).astype(np.int16)
+    return whole
 
 
 def _format(file: soundfile.SoundFile) -> str:
@@ -170,7 +172,7 @@ def _probe_media(path: Path, head: bytes, error: Exception) -> Sound:
     if isinstance(error, TypeError):
         reason = "raw samples without a header do not say their rate"
         raise SoundUnreadable(path, reason, "Save it as WAV or FLAC with the right rate.") from error
-    if head[:4] in (b"RIFF", b"fLaC", b"OggS", b"FORM", b"ID3\x03", b"ID3\x04") or head[:2] in (b"\xff\xfb", b"\xff\xf3"):
+    if head.startswith(_STARTS_OF_SOUND):
         reason = "the sound breaks off inside its header or its first frame: 0.0 seconds could be read"
         raise SoundUnreadable(path, reason, SALVAGE) from error
     reason = "this is text, not sound" if _is_text(head) else "this is no sound the journal knows"

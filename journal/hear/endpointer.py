@@ -9,6 +9,7 @@ out anew at every step: what first looked like a voice turns out to have been th
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,8 +81,9 @@ class PauseMeter:
 def _band_power(frames: NDArray[np.int16]) -> NDArray[np.float64]:
     """Return the mean square of each band (full scale 1) for frames of shape (n, FRAME): shape (n, bands)."""
     spectrum = np.square(np.abs(np.fft.rfft(frames * _TAPER, axis=1))) * _SCALE
-    bands = [spectrum[:, low:high].sum(axis=1) for low, high in zip(_EDGES, _EDGES[1:], strict=False)]
-    return np.maximum(np.stack(bands, axis=1), 1e-12)
+    bands = [spectrum[:, low:high].sum(axis=1) for low, high in pairwise(_EDGES)]
+    power: NDArray[np.float64] = np.maximum(np.stack(bands, axis=1), 1e-12)
+    return power
 
 
 def _last_of_run(active: NDArray[np.bool_]) -> int | None:

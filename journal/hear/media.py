@@ -46,7 +46,8 @@ def probe(path: Path) -> tuple[float, int, int, str]:
             return seconds, int(codec.sample_rate), len(codec.layout.channels), name
     except av.error.FFmpegError as error:
         raise SoundUnreadable(
-            path, "the file is damaged or cut off before its table of contents: 0.0 seconds could be read",
+            path,
+            "the file is damaged or cut off before its table of contents: 0.0 seconds could be read",
             "Copy it again from the phone, or let the phone export it once more.",
         ) from error
 
@@ -82,6 +83,7 @@ def _load(path: Path) -> Any:
         return importlib.import_module("av")
     except ImportError:
         raise SoundUnreadable(
-            path, "sound of phones (M4A, AAC, MP4) needs one more package",
+            path,
+            "sound of phones (M4A, AAC, MP4) needs one more package",
             'Run: pip install "visit-journal[media]"',
         ) from None

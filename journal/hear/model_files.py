@@ -20,20 +20,28 @@ from journal.errors import ModelUnusable
 
 DEFAULT = "trade-english"
 MANIFEST = "manifest.json"
-REINSTALL = 'Run: pip install --force-reinstall visit-journal; in a checkout: git checkout -- models'
+REINSTALL = "Run: pip install --force-reinstall visit-journal; in a checkout: git checkout -- models"
 FETCH = "Unpack the model again, whole, or name another; `journal models` lists those at hand."
 
 # What Vosk reads, by layout (path below the model's folder); one of each tuple has to be there.
 _NESTED = (
-    ("am/final.mdl",), ("conf/mfcc.conf",), ("conf/model.conf",), ("graph/HCLG.fst", "graph/HCLr.fst"),
-    ("graph/words.txt", "graph/HCLG.fst", "graph/Gr.fst"), ("graph/phones/word_boundary.int",),
+    ("am/final.mdl",),
+    ("conf/mfcc.conf",),
+    ("conf/model.conf",),
+    ("graph/HCLG.fst", "graph/HCLr.fst"),
+    ("graph/words.txt", "graph/HCLG.fst", "graph/Gr.fst"),
+    ("graph/phones/word_boundary.int",),
 )
 _FLAT = (
-    ("final.mdl",), ("mfcc.conf",), ("HCLG.fst", "HCLr.fst"), ("words.txt", "HCLG.fst", "Gr.fst"),
+    ("final.mdl",),
+    ("mfcc.conf",),
+    ("HCLG.fst", "HCLr.fst"),
+    ("words.txt", "HCLG.fst", "Gr.fst"),
     ("word_boundary.int",),
 )
 _LOOK_AHEAD = ("Gr.fst", "disambig_tid.int")  # beside HCLr.fst
 _IVECTOR = ("final.dubm", "final.ie", "final.mat", "global_cmvn.stats", "online_cmvn.conf", "splice.conf")
+_WHISPER = ("model.bin", "config.json", "tokenizer.json")
 _NOT_READ = (MANIFEST, "README", "README.md", "README.txt", "LICENSE", "LICENSE.txt", "COPYING")
 
 
@@ -127,8 +135,15 @@ def describe(path: Path) -> ModelInfo:
         return ModelInfo(path.name, path, error.reason, usable=False, bytes=size)
     told = model.manifest
     return ModelInfo(
-        path.name, path, "verified" if told else "unverified", usable=True, version=str(told.get("version", "")),
-        words=told.get("words"), licence=str(told.get("licence", "")), origin=str(told.get("origin", "")), bytes=size,
+        path.name,
+        path,
+        "verified" if told else "unverified",
+        usable=True,
+        version=str(told.get("version", "")),
+        words=told.get("words"),
+        licence=str(told.get("licence", "")),
+        origin=str(told.get("origin", "")),
+        bytes=size,
     )
 
 
@@ -180,11 +195,16 @@ def _model(path: Path) -> ModelFiles:
 
 
 def _is_model(path: Path) -> bool:
-    return any((path / name).exists() for name in (MANIFEST, "am", "final.mdl"))
+    return any((path / name).exists() for name in (MANIFEST, "am", "final.mdl", "model.bin"))
 
 
 def _complete(path: Path) -> None:
-    """Raise unless the folder has what Vosk reads, in one of its two layouts."""
+    """Raise unless the folder has what Vosk reads, in one of its two layouts, or what whisper (CTranslate2) reads."""
+    if (path / "model.bin").is_file():
+        for name in _WHISPER:
+            if not (path / name).is_file() or not (path / name).stat().st_size:
+                raise ModelUnusable(path, f"{name} is missing or empty", _remedy(path.name))
+        return
     nested = (path / "am").is_dir()
     if not nested and not (path / "final.mdl").is_file():
         raise ModelUnusable(path, "this folder holds no Vosk model (no am/final.mdl)", FETCH)

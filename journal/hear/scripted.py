@@ -65,7 +65,7 @@ def read_heard(path: Path) -> tuple[Utterance, ...]:
     except FileNotFoundError:
         raise BadInput(f"{path}: there is no such file; check the name and the folder.") from None
     except (ValueError, KeyError, TypeError, AttributeError) as error:
-        raise BadInput(f"{path}: this is no heard.json ({error}); make one with `journal transcribe --json`.") from error
+        raise BadInput(f"{path}: this is no heard.json ({error}); write it with write_heard.") from error
 
 
 def write_heard(path: Path, utterances: Iterable[Utterance]) -> None:

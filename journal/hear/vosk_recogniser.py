@@ -60,7 +60,8 @@ class VoskModel:
             # Only model_path: any other argument makes vosk look on the network.
             self._model = vosk.Model(model_path=str(files.path))
         except Exception as error:  # vosk raises nothing narrower
-            raise ModelUnusable(files.path, "Vosk cannot load it", "Fetch the model again and unpack it whole.") from error
+            remedy = "Fetch the model again and unpack it whole."
+            raise ModelUnusable(files.path, "Vosk cannot load it", remedy) from error
 
     @property
     def name(self) -> str:
@@ -71,7 +72,11 @@ class VoskModel:
         return bool(self._model.vosk_model_find_word(word) >= 0)
 
     def recogniser(
-        self, recording: str = "r1", *, alternatives: int = 5, grammar: tuple[str, ...] | None = None,
+        self,
+        recording: str = "r1",
+        *,
+        alternatives: int = 5,
+        grammar: tuple[str, ...] | None = None,
         rule: EndRule | None = None,
     ) -> VoskRecogniser:
         """Return a fresh listener for one recording.
@@ -86,8 +91,11 @@ class VoskModel:
 
     def _kaldi(self, grammar: tuple[str, ...] | None) -> Any:
         arguments = [self._model, float(SAMPLE_RATE)]
-        recogniser = self._vosk.KaldiRecognizer(*arguments, json.dumps(grammar)) if grammar else (
-            self._vosk.KaldiRecognizer(*arguments))
+        recogniser = (
+            self._vosk.KaldiRecognizer(*arguments, json.dumps(grammar))
+            if grammar
+            else (self._vosk.KaldiRecognizer(*arguments))
+        )
         recogniser.SetWords(True)
         return recogniser
 
@@ -215,9 +223,7 @@ def _dithered(samples: NDArray[np.int16], noise: np.random.Generator) -> NDArray
     return np.clip(samples + under, -32768, 32767).astype(np.int16)
 
 
-def _words(
-    heard: list[dict[str, Any]], shift: float = 0.0, known: tuple[Word, ...] | None = None
-) -> tuple[Word, ...]:
+def _words(heard: list[dict[str, Any]], shift: float = 0.0, known: tuple[Word, ...] | None = None) -> tuple[Word, ...]:
     """Turn Vosk's list of words into ours, moved by ``shift`` seconds.
 
     Words of an alternative have no confidence; they take it from the word of the same text at the same place in
