@@ -1,6 +1,7 @@
 """How much of the phrase tables the language stage understands.
 
     python -m tests.benchmarks.bench_phrases                                  the tables it was developed against
+    python -m tests.benchmarks.bench_phrases --further                        fresh sentences, not all understood yet
     python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
 
 Prints precision and recall of measured readings (value and unit), the share of these with the right role and the right
@@ -17,9 +18,10 @@ from dataclasses import dataclass
 from journal.domain.reading import Role
 from journal.interpret import interpret
 from tests.interpret.phrase_differences import align, differences, reading_differences
-from tests.interpret.phrase_tables import load, tables
+from tests.interpret.phrase_tables import load, load_table, tables
 from tests.interpret.phrase_types import Phrase
 
+FURTHER = tables()[0].parent / "further"
 AMOUNT = {"value", "low", "high", "state", "unit"}
 
 
@@ -78,11 +80,16 @@ def count(phrases: Sequence[Phrase]) -> Count:
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--held-out", action="store_true")
+    options.add_argument("--further", action="store_true")
     options.add_argument("--reason", default="")
     chosen = options.parse_args()
     if chosen.held_out and not chosen.reason:
         options.error("the held-out part is opened for a reason: --reason ...")
-    lines = count(load(held_out=chosen.held_out)).lines()
+    if chosen.further:
+        phrases = [phrase for path in sorted(FURTHER.glob("*.toml")) for phrase in load_table(path)]
+    else:
+        phrases = list(load(held_out=chosen.held_out))
+    lines = count(phrases).lines()
     print("\n".join(lines))
     if chosen.held_out:
         log = tables(held_out=True)[0].parent / "USES.md"
