@@ -101,7 +101,10 @@ def judge_again(visit: Visit, rules: Rules) -> Judgement:
     from journal.interpret import interpret
     from journal.judge import judge
 
-    first = [utterance for utterance in visit.utterances if utterance.heard_by == visit.utterances[0].heard_by]
+    listener: dict[str, str] = {}  # of each recording, the first; typed notes are a recording of their own
+    for utterance in visit.utterances:
+        listener.setdefault(utterance.recording, utterance.heard_by)
+    first = [utterance for utterance in visit.utterances if utterance.heard_by == listener[utterance.recording]]
     extra = {"surroundings": rules.surroundings} if rules.surroundings else {}
     return judge(
         visit.readings,
@@ -135,15 +138,34 @@ def ingest(
 ) -> Visit:
     """Hear recordings as one visit, judge it and store it in one short transaction at the end.
 
-    ``second`` hears every utterance again; its words are kept beside the first's.
-    Every file is looked at before the first is heard, so that a bad one costs no time.  Raises ``SoundUnreadable``,
+    ``second`` hears every utterance again; its words are kept beside the first's.  Raises ``SoundUnreadable``,
     ``StoreUnusable`` and ``ModelUnusable``; in each case the store holds what it held before.
+    """
+    frame = frame or Frame()
+    recordings, utterances = hear(files, model=model, second=second, started=frame.started, progress=progress)
+    understanding = understand(utterances, equipment=frame.equipment, rules=rules)
+    listened_with = (model.name, second.name) if second else (model.name,)
+    visit = compose(frame, recordings, utterances, understanding, listened_with=listened_with)
+    return store.add_visit(visit, dict(zip((r.name for r in recordings), files, strict=True)))
+
+
+def hear(
+    files: Sequence[Path],
+    *,
+    model: VoskModel,
+    second: SecondListener | None = None,
+    first: int = 1,
+    started: str | None = None,
+    progress: Progress | None = None,
+) -> tuple[list[Recording], list[Utterance]]:
+    """Hear recordings, named ``r1``, ``r2``... from the number ``first`` on; the second listener's words come last.
+
+    Every file is looked at before the first is heard, so that a bad one costs no time.
     """
     from journal.hear.audio import probe
     from journal.hear.second_listener import hear_again
     from journal.hear.vosk_recogniser import transcribe
 
-    frame = frame or Frame()
     if not files:
         raise BadInput("No recording was named: journal ingest FILE...")
     sounds = [probe(file) for file in files]
@@ -152,9 +174,9 @@ def ingest(
     recordings: list[Recording] = []
     utterances: list[Utterance] = []
     again: list[Utterance] = []
-    for number, (file, sound) in enumerate(zip(files, sounds, strict=True), start=1):
+    for number, (file, sound) in enumerate(zip(files, sounds, strict=True), start=first):
         name = f"r{number}"
-        started, started_from = _start_of(file, sound.seconds, frame.started if number == 1 else None)
+        begun, begun_from = _start_of(file, sound.seconds, started if number == first else None)
         recordings.append(
             Recording(
                 name=name,
@@ -165,19 +187,15 @@ def ingest(
                 rate=sound.rate,
                 channels=sound.channels,
                 model=model.name,
-                started=started,
-                started_from=started_from,
+                started=begun,
+                started_from=begun_from,
             )
         )
         heard = list(transcribe(file, model, recording=name, progress=_reporter(progress, file, sound.seconds)))
         utterances += heard
         if second:
             again += hear_again(file, heard, second, progress=_reporter(progress, file, sound.seconds))
-    utterances += again
-    understanding = understand(utterances, equipment=frame.equipment, rules=rules)
-    listened_with = (model.name, second.name) if second else (model.name,)
-    visit = compose(frame, recordings, utterances, understanding, listened_with=listened_with)
-    return store.add_visit(visit, dict(zip((r.name for r in recordings), files, strict=True)))
+    return recordings, utterances + again
 
 
 def compose(

@@ -23,11 +23,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "interpret": {"domain", "units", "errors"},
     "judge": {"domain", "units", "errors"},
     "keep": {"domain", "units", "errors"},
+    "adding": {"pipeline", "hear", "interpret", "judge", "keep", "domain", "units", "errors"},
     "pipeline": {"hear", "interpret", "judge", "keep", "domain", "units", "errors"},
     "live": {"hear", "interpret", "judge", "keep", "pipeline", "domain", "units", "errors"},
     "present": {"live", "pipeline", "hear", "interpret", "judge", "keep", "config", "domain", "units", "errors"},
     "cli": {
         "carried",
+        "adding",
         "live",
         "present",
         "pipeline",
@@ -61,7 +63,8 @@ HOMES: dict[str, tuple[str, ...]] = {
     "starlette": ("present/web/",),
     "uvicorn": ("present/web/",),
     "platformdirs": ("config.py",),
-    "typst": ("present/",),
+    "typst": ("present/pdf.py",),
+    "argcomplete": ("cli/",),
 }
 
 

@@ -18,9 +18,17 @@ from journal.errors import JournalError, NotFound
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    from journal.cli.parser import build_parser
+    from journal.cli.parser import build_parser, parsed
+    from journal.cli.plainly import settle
 
-    arguments = build_parser().parse_args(argv)
+    settle(sys.stdout)
+    settle(sys.stderr)
+    parser = build_parser()
+    if "_ARGCOMPLETE" in os.environ:
+        from journal.cli.completing import complete
+
+        complete(parser)
+    arguments = parsed(parser, argv)
     try:
         return int(arguments.run(arguments))
     except NotFound as error:

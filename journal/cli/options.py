@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import argparse
+import getpass
+import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from journal.config import Settings, load_settings
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from journal.domain.visit import Visit
     from journal.keep import Store
+    from journal.keep.corrections import Judge
     from journal.pipeline import Rules
 
 Commands = argparse._SubParsersAction  # argparse gives the type of add_subparsers() no public name
@@ -29,6 +33,37 @@ def add_json_option(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for another program to read")
 
 
+def add_visit(parser: argparse.ArgumentParser) -> None:
+    """Add the argument VISIT, whose codes tab completion knows."""
+    action: Any = parser.add_argument("visit", metavar="VISIT", help="short code, or the beginning of the visit's id")
+    action.completer = visit_codes  # argcomplete looks for it there
+
+
+def add_person(parser: argparse.ArgumentParser, *, why: str = "") -> None:
+    """Add who does it, and with ``why`` the option for the reason, explained like that."""
+    parser.add_argument("--by", help="who does it (else the settings' technician, else the log-in name)")
+    if why:
+        parser.add_argument("--why", help=why)
+
+
+def add_shared(parser: argparse.ArgumentParser) -> None:
+    """Add what every command on the store has."""
+    add_store_options(parser)
+    add_json_option(parser)
+
+
+def visit_codes(prefix: str, parsed_args: argparse.Namespace, **_: object) -> dict[str, str]:
+    """Return the codes that begin with what was typed, with the visits' titles; nothing when no store is there."""
+    from journal.errors import JournalError
+
+    try:
+        with open_store(settings_of(parsed_args)) as store:
+            visits = store.visits(limit=200)
+    except JournalError:
+        return {}
+    return {visit.code: visit.title or visit.site or "" for visit in visits if visit.code.startswith(prefix.upper())}
+
+
 def add_model_option(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--model", metavar="NAME|FOLDER", help="the speech model: a name of 'journal models', or a folder"
@@ -37,7 +72,7 @@ def add_model_option(parser: argparse.ArgumentParser) -> None:
 
 def settings_of(arguments: argparse.Namespace) -> Settings:
     """Read the settings that the command's options point to."""
-    return load_settings(arguments.settings, store=getattr(arguments, "store", None))
+    return load_settings(getattr(arguments, "settings", None), store=getattr(arguments, "store", None))
 
 
 def open_store(settings: Settings, *, create: bool = False) -> Store:
@@ -65,8 +100,41 @@ def console() -> Console:
     return Console(highlight=False)
 
 
+def judge_of(settings: Settings) -> Judge:
+    """Return what makes the verdicts of a visit again, as its readings stand after corrections."""
+    from journal.pipeline import judge_again
+
+    rules = rules_of(settings)
+    return lambda visit: judge_again(visit, rules)
+
+
+def person(arguments: argparse.Namespace, settings: Settings) -> str:
+    """Return who does what is done."""
+    return str(arguments.by or settings.technician or getpass.getuser())
+
+
 def print_json(value: object) -> None:
     """Print a value as JSON; decimals keep their digits, characters of other scripts stay readable."""
     from journal.present.as_json import json_text
 
-    print(json_text(value))
+    emit(json_text(value) + "\n")
+
+
+def print_visit(store: Store, visit: Visit) -> None:
+    """Print a visit as it stands as JSON: the same document as 'journal export -f json'."""
+    from journal.keep import current
+    from journal.present.export import handed_on
+
+    print_json(handed_on(current(visit), head=store.head()))
+
+
+def emit(text: str | bytes) -> None:
+    """Write a whole document to the output, exactly: files are UTF-8, whatever the terminal speaks."""
+    data = text.encode("utf-8") if isinstance(text, str) else text
+    raw = getattr(sys.stdout, "buffer", None)
+    if raw is None or (isinstance(text, str) and sys.stdout.isatty()):
+        sys.stdout.write(data.decode("utf-8"))
+        return
+    sys.stdout.flush()
+    raw.write(data)
+    raw.flush()

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
+from pathlib import Path
 
 import journal
-from journal.cli import hearing, judging, keeping, records, serving
+from journal.cli import filling, hearing, judging, keeping, looking_back, records, revising, serving
 
 _EPILOG = """\
 first steps:
@@ -13,8 +15,11 @@ first steps:
   journal ingest walk-in.wav          a recording becomes a visit in the store
   journal show VISIT                  the record, in the terminal
   journal export VISIT -f html        the record, to print or send
+  journal fill VISIT                  what the record still lacks
 
 VISIT is the short code printed by ingest, or the beginning of the visit's id.
+Exit codes: 0 done, 1 the asked thing is not so, 2 bad input or surroundings.
+Tab completion: pip install argcomplete, then eval "$(register-python-argcomplete journal)".
 """
 
 
@@ -31,6 +36,30 @@ def build_parser() -> argparse.ArgumentParser:
     hearing.add_commands(commands)
     judging.add_commands(commands)
     records.add_commands(commands)
+    filling.add_commands(commands)
+    revising.add_commands(commands)
+    looking_back.add_commands(commands)
     keeping.add_commands(commands)
     serving.add_commands(commands)
     return parser
+
+
+def parsed(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> argparse.Namespace:
+    """Read the command line; words after options still belong to the command's list of words.
+
+    argparse gives up on 'correct VISIT --why x 7 value=1': it closes an open list at the first option.
+    """
+    arguments, rest = parser.parse_known_args(argv)
+    if not rest:
+        return arguments
+    name = getattr(arguments, "more", None)
+    words = getattr(arguments, name) if name else None
+    if any(word.startswith("-") for word in rest) or name is None:
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    if isinstance(words, list):
+        words += [Path(word) for word in rest] if name == "files" else rest
+    elif words is None and len(rest) == 1:
+        setattr(arguments, name, rest[0])
+    else:
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    return arguments

@@ -1,23 +1,34 @@
-"""Commands on stored visits: ``visits``, ``show``, ``export``."""
+"""Commands on stored visits: ``visits``, ``search``, ``show``, ``export``."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from journal.cli.options import (
     Commands,
-    add_json_option,
+    add_shared,
     add_store_options,
+    add_visit,
     console,
+    emit,
     open_store,
     print_json,
+    print_visit,
     settings_of,
 )
 from journal.domain.verdict import Outcome
 from journal.errors import BadInput, NotFound
 
-FORMATS = {"html": ".html", "json": ".json", "csv": ".csv", "vtt": ".vtt", "bundle": ".zip"}
+if TYPE_CHECKING:
+    from journal.domain.visit import Visit
+    from journal.keep import Store
+
+FORMATS = {"html": ".html", "pdf": ".pdf", "json": ".json", "csv": ".csv", "vtt": ".vtt", "bundle": ".zip"}
+RELEASES = ("transcript", "sound", "notes", "photographs")
 
 
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
@@ -30,14 +41,17 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     _add_filters(search)
     search.set_defaults(run=run_visits)
 
-    show = commands.add_parser("show", help="one visit's record, in the terminal")
-    show.add_argument("visit", metavar="VISIT")
-    add_store_options(show)
-    add_json_option(show)
+    show = commands.add_parser(
+        "show",
+        help="one visit's record, in the terminal",
+        description="The numbers before readings, verdicts (V) and causes (C) are those of 'correct' and 'overrule'.",
+    )
+    add_visit(show)
+    add_shared(show)
     show.set_defaults(run=run_show)
 
     export = commands.add_parser("export", help="one visit's record as a file")
-    export.add_argument("visit", metavar="VISIT")
+    add_visit(export)
     export.add_argument("-f", "--format", choices=tuple(FORMATS), default="html", help="html is the default")
     export.add_argument(
         "-o",
@@ -51,10 +65,20 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
         dest="audience",
         choices=("technician", "office", "customer"),
         default="office",
-        help="whose copy (HTML)",
+        help="whose copy; a customer's holds no transcript, sound or internal note",
     )
     export.add_argument(
-        "--with-sound", action="store_true", help="put the recording into the HTML, so that a reading plays its seconds"
+        "--release",
+        action="append",
+        choices=RELEASES,
+        default=[],
+        help="with --for customer: let this out as well (may be repeated)",
+    )
+    export.add_argument("--paper", choices=("a4", "letter"), default="a4", help="with -f pdf; a4 is the default")
+    export.add_argument(
+        "--with-sound",
+        action="store_true",
+        help="put the recordings into the HTML, so that a reading plays its seconds",
     )
     add_store_options(export)
     export.set_defaults(run=run_export)
@@ -79,55 +103,133 @@ def run_visits(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json([summary_json(summary) for summary in summaries])
     else:
-        show_summaries(console(), summaries)
+        show_summaries(console(), summaries, found=_wanted(arguments))
     return 0 if summaries or arguments.text is None else 1
 
 
 def run_show(arguments: argparse.Namespace) -> int:
-    from journal.present.export import visit_text
+    from journal.keep import current
     from journal.present.terminal import show_visit
 
     with open_store(settings_of(arguments)) as store:
         visit = store.visit(arguments.visit)
-    if arguments.json:
-        print(visit_text(visit))
-    else:
-        show_visit(console(), visit)
+        if arguments.json:
+            print_visit(store, visit)
+        else:
+            show_visit(console(), current(visit), suggestions=store.suggestions(visit))
     return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """One copy to be made: the visit as it stands, for whom, and the store's digest that stands on it."""
+
+    store: Store
+    visit: Visit
+    arguments: argparse.Namespace
+    head: str
+
+    @property
+    def customer(self) -> bool:
+        return bool(self.arguments.audience == "customer")
+
+    @property
+    def released(self) -> frozenset[str]:
+        return frozenset(self.arguments.release)
 
 
 def run_export(arguments: argparse.Namespace) -> int:
-    from journal.present.export import readings_csv, visit_text, visit_vtt
-    from journal.present.record import visit_html
+    from journal.keep import current
 
+    if arguments.release and arguments.audience != "customer":
+        raise BadInput("--release lets something out to a customer: add --for customer.")
+    if arguments.with_sound and arguments.format != "html":
+        raise BadInput("Sound goes into the HTML; leave --with-sound out, or hand on a bundle: -f bundle.")
     with open_store(settings_of(arguments)) as store:
-        visit = store.visit(arguments.visit)
-        out = arguments.out or Path(f"{visit.code}{FORMATS[arguments.format]}")
+        copy = Copy(store, current(store.visit(arguments.visit)), arguments, store.head())
+        customers = "-customer" if copy.customer else ""
+        out = arguments.out or Path(f"{copy.visit.code}{customers}{FORMATS[arguments.format]}")
         if arguments.format == "bundle":
-            extras = {"record.html": visit_html(visit).encode(), "narration.vtt": visit_vtt(visit).encode()}
-            print(store.export_bundle(visit.code, out, extras))
-            return 0
-        sound = None
-        if arguments.with_sound:
-            if not visit.recordings:
-                raise NotFound(f"Visit {visit.code} has no recording to put into its record.")
-            if arguments.format != "html" or arguments.audience == "customer":
-                raise BadInput("Sound goes into the HTML of the technician or the office only; leave --with-sound out.")
-            sound = store.sound_path(visit, visit.recordings[0].name)
-        if arguments.format == "html":
-            text = visit_html(visit, audience=arguments.audience, sound=sound)
-        elif arguments.format == "json":
-            text = visit_text(visit)
-        elif arguments.format == "csv":
-            text = readings_csv(visit)
-        else:
-            text = visit_vtt(visit)
+            return _bundle(copy, out)
+        content = _MAKERS[arguments.format](copy)
     if str(out) == "-":
-        print(text, end="")
+        emit(content)
         return 0
-    write_whole(out, text)
+    write_whole(out, content)
     print(out)
     return 0
+
+
+def _bundle(copy: Copy, out: Path) -> int:
+    from journal.present.export import visit_vtt
+    from journal.present.record import visit_html
+
+    if copy.customer:
+        raise BadInput("A bundle is for another journal and holds everything; a customer gets html or pdf.")
+    if str(out) == "-":
+        raise BadInput("A bundle is a file: name it with -o FILE.zip.")
+    extras = {
+        "record.html": visit_html(copy.visit, head=copy.head).encode(),
+        "narration.vtt": visit_vtt(copy.visit, head=copy.head).encode(),
+    }
+    print(copy.store.export_bundle(copy.visit.code, out, extras))
+    return 0
+
+
+def _html(copy: Copy) -> str:
+    from journal.present.record import visit_html
+
+    sounds = None
+    if copy.arguments.with_sound:
+        if not copy.visit.recordings:
+            raise NotFound(f"Visit {copy.visit.code} has no recording to put into its record.")
+        sounds = {r.name: copy.store.sound_path(copy.visit, r.name) for r in copy.visit.recordings}
+    return visit_html(
+        copy.visit, audience=copy.arguments.audience, sound=sounds, released=copy.released, head=copy.head
+    )
+
+
+def _pdf(copy: Copy) -> bytes:
+    from journal.present.pdf import visit_pdf
+
+    about = copy.arguments
+    return visit_pdf(copy.visit, audience=about.audience, paper=about.paper, released=copy.released, head=copy.head)
+
+
+def _json(copy: Copy) -> str:
+    from journal.present.export import handed_on, json_text
+
+    return json_text(handed_on(_theirs(copy), head=copy.head, missing=not copy.customer)) + "\n"
+
+
+def _csv(copy: Copy) -> str:
+    from journal.present.export import readings_csv
+
+    return readings_csv(_theirs(copy), copy.head)
+
+
+def _vtt(copy: Copy) -> str:
+    from journal.present.export import visit_vtt
+
+    if copy.customer and "transcript" not in copy.released:
+        raise BadInput("Captions are the transcript, and a customer's copy holds none: add --release transcript.")
+    return visit_vtt(copy.visit, head=copy.head)
+
+
+def _theirs(copy: Copy) -> Visit:
+    from journal.present.customer import customers_visit
+
+    return customers_visit(copy.visit, copy.released) if copy.customer else copy.visit
+
+
+_MAKERS: dict[str, Callable[[Copy], str | bytes]] = {
+    "html": _html, "pdf": _pdf, "json": _json, "csv": _csv, "vtt": _vtt,
+}  # fmt: skip
+
+
+def _wanted(arguments: argparse.Namespace) -> bool:
+    names = ("text", "since", "until", "site", "technician", "machine", "outcome", "doubtful", "open")
+    return any(getattr(arguments, name) for name in names)
 
 
 def _add_filters(parser: argparse.ArgumentParser) -> None:
@@ -135,19 +237,20 @@ def _add_filters(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--until", metavar="DATE", help="up to this day")
     parser.add_argument("--site", help="a part of the site's name")
     parser.add_argument("--technician", help="a part of the technician's name")
-    parser.add_argument("--machine", help="a part of a machine's name, serial, maker or model")
+    parser.add_argument(
+        "--machine", "--equipment", metavar="NAME", help="a part of a machine's name, serial, maker or model"
+    )
     parser.add_argument("--outcome", choices=tuple(Outcome), help="at least one verdict came out like that")
     parser.add_argument("--doubtful", action="store_true", help="with readings that need listening")
     parser.add_argument("--open", action="store_true", help="not signed off")
-    add_store_options(parser)
-    add_json_option(parser)
+    add_shared(parser)
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file whole or not at all: an interrupted export never leaves half a record under its name."""
     part = path.with_name(path.name + ".part")
     try:
-        part.write_text(text, encoding="utf-8", newline="")
+        part.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
         part.replace(path)
     except OSError:
         part.unlink(missing_ok=True)

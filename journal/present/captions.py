@@ -14,14 +14,19 @@ LINE = 42  # letters of a line that stay readable under a picture; common practi
 LINES = 2
 
 
-def visit_vtt(visit: Visit, recording: str | None = None) -> str:
-    """Return the captions of one recording of a visit, the first if none is named; typed notes have no seconds."""
+def visit_vtt(visit: Visit, recording: str | None = None, head: str = "") -> str:
+    """Return the captions of one recording of a visit, the first if none is named; typed notes have no seconds.
+
+    ``head``, the digest of the store, stands in the note at the top.
+    """
     if recording is None:
         spoken = [utterance.recording for utterance in visit.utterances if utterance.end > 0]
         recording = visit.recordings[0].name if visit.recordings else (spoken[0] if spoken else "")
     title = " ".join(f"visit {visit.code} {visit.title}".split())
     others = [r.name for r in visit.recordings if r.name != recording]
     note = f"{title}, recording {recording}" + (f"; not in here: {', '.join(others)}" if others else "")
+    if head:
+        note += f"\nstore digest {head}"
     return utterances_vtt([u for u in visit.utterances if u.recording == recording], note=note)
 
 

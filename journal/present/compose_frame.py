@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from journal.domain.reading import Reading
-from journal.domain.visit import Attachment, Blanking, Equipment, Visit
+from journal.domain.visit import Attachment, Blanking, Equipment, Field, Visit
 from journal.present import wording
 from journal.present.page import Machine, Moment, ReadingLine, Said
+from journal.present.record_fields import OTHER, labelled
+
+EVERY_GROUP = ("customer", "billing", "parts", "refrigerant", "as left", OTHER)
 
 
 def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer: bool) -> tuple[Machine, ...]:
@@ -16,11 +19,8 @@ def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer
     for number, machine in enumerate(visit.equipment):
         # A plate nobody named a machine for belongs to the first one.
         mine = [line for r, line in plate if r.equipment == machine.name or (number == 0 and r.equipment not in names)]
-        facts = (
-            ()
-            if customer
-            else tuple((fact.name.capitalize(), fact.value) for fact in visit.fields if fact.equipment == machine.name)
-        )
+        own = [fact for fact in visit.fields if fact.equipment == machine.name]
+        facts = labelled(own, *EVERY_GROUP, customer=customer)
         fields = (*_fields(machine), *facts)
         mine = [replace(line, equipment="") if line.equipment == machine.name else line for line in mine]
         machines.append(Machine(machine.name, fields, tuple(mine), tuple(doubt.why for doubt in machine.doubts)))
@@ -30,16 +30,17 @@ def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer
 
 
 def people_of(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
-    """Return the frame of the visit.  Its named facts (billing, who was told) are the office's."""
+    """Return the frame of the visit, with the named facts that stand in no section of their own."""
     frame = [("Site", visit.site or ""), ("Technician", visit.technician or "")]
-    machines = {machine.name for machine in visit.equipment}
-    facts = [
-        (fact.name.capitalize(), fact.value)
-        for fact in visit.fields
-        if not customer and fact.equipment not in machines  # those of a machine stand with it
-    ]
+    frame += labelled(of_the_visit(visit), "customer", OTHER, customer=customer)
     frame.append(("Heard by", "" if customer else heard_by_text(visit.listened_with)))
-    return tuple((name, text) for name, text in (*frame, *facts) if text)
+    return tuple((name, text) for name, text in frame if text)
+
+
+def of_the_visit(visit: Visit) -> tuple[Field, ...]:
+    """Return the named facts that are not of one machine: those stand with it."""
+    machines = {machine.name for machine in visit.equipment}
+    return tuple(fact for fact in visit.fields if fact.equipment not in machines)
 
 
 def heard_by_text(listeners: tuple[str, ...]) -> str:

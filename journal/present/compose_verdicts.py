@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from journal.domain.reading import Phase
 from journal.domain.verdict import Limit, Outcome, Verdict
 from journal.domain.visit import Correction, Visit
 from journal.present import wording
@@ -15,7 +14,10 @@ OVERRULED = "overruled"  # the field of a correction that says what holds instea
 _WORST_FIRST = ("outside", "marginal", OVERRULED, "undetermined", "within")
 
 
-def verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine], customer: bool) -> VerdictLine:
+def verdict_line(
+    verdict: Verdict, number: int, visit: Visit, lines: dict[str, ReadingLine], customer: bool
+) -> VerdictLine:
+    """Return a verdict as a line; ``number`` is the one by which it is overruled."""
     ruling = _ruling(visit, verdict.id)
     if ruling and customer:
         return _persons_verdict(verdict, ruling)
@@ -33,8 +35,8 @@ def verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine], 
         word=wording.outcome_text(verdict.outcome, verdict.authority),
         plain=verdict.plain,
         formula="" if customer else verdict.formula,
-        value=wording.measure_text(None if verdict.value is None else wording.rounded(verdict.value), verdict.unit),
-        limits=tuple(_limit(limit, bar, customer) for limit, bar in bars_of(verdict)),
+        value=wording.verdict_value(verdict),
+        limits=tuple(_limit(verdict, limit, bar, customer) for limit, bar in bars_of(verdict)),
         source="" if customer or any(verdict.source in limit.source for limit in verdict.limits) else verdict.source,
         cautions=() if customer else verdict.cautions,
         rests_on=tuple(lines[i] for i in verdict.readings if i in lines),
@@ -42,6 +44,7 @@ def verdict_line(verdict: Verdict, visit: Visit, lines: dict[str, ReadingLine], 
         doubt=doubt,
         where=", ".join(part for part in where if part),
         overruled=_ruling_text(ruling),
+        n=number,
     )
 
 
@@ -66,10 +69,11 @@ def _persons_verdict(verdict: Verdict, ruling: Correction) -> VerdictLine:
 def causes_of(visit: Visit, customer: bool) -> tuple[CauseLine, ...]:
     """Return the causes; a customer reads only what a person says of them."""
     lines = []
-    for cause in visit.diagnoses:
+    for number, cause in enumerate(visit.diagnoses, start=1):
         ruling = _ruling(visit, cause.id)
         if not customer:
-            lines.append(CauseLine(cause.title, cause.because, cause.confirm, cause.proposed_by, _ruling_text(ruling)))
+            said = _ruling_text(ruling)
+            lines.append(CauseLine(cause.title, cause.because, cause.confirm, cause.proposed_by, said, number))
         elif ruling:
             lines.append(CauseLine(ruling.after, "", "", ruling.by, ""))
         elif cause.proposed_by != "journal":
@@ -98,27 +102,13 @@ def cautions_of(visit: Visit, lines: list[VerdictLine]) -> tuple[str, ...]:
     return tuple(caution for caution in dict.fromkeys(every) if caution not in beside)
 
 
-def _limit(limit: Limit, bar: Bar | None, customer: bool) -> tuple[str, str, Bar | None]:
-    return wording.limit_text(limit), "" if customer else wording.limit_source(limit), bar
+def _limit(verdict: Verdict, limit: Limit, bar: Bar | None, customer: bool) -> tuple[str, str, Bar | None]:
+    span = wording.limit_text(limit, as_ratio=wording.is_ratio(verdict))
+    return span, "" if customer else wording.limit_source(limit), bar
 
 
 def left_behind(visit: Visit) -> tuple[str, ...]:
-    """Return the hazards that stay: of verdicts out of limits that no later one of the same check and place mends."""
-    from journal.judge.cautions import topics
+    """Return the hazards that stay at the place; a verdict that a person overruled leaves none."""
+    from journal.judge import cautions
 
-    stays = {caution.text: caution.left_behind for caution in topics().values() if caution.left_behind}
-    mended = {
-        (v.check, v.equipment, v.component)
-        for v in visit.verdicts
-        if v.phase == Phase.AS_LEFT.value and v.outcome is Outcome.WITHIN
-    }
-    left = [
-        stays[caution]
-        for verdict in visit.verdicts
-        if verdict.outcome is Outcome.OUTSIDE
-        and (verdict.check, verdict.equipment, verdict.component) not in mended
-        and not _ruling(visit, verdict.id)
-        for caution in verdict.cautions
-        if caution in stays
-    ]
-    return tuple(dict.fromkeys(left))
+    return cautions.left_behind([v for v in visit.verdicts if not _ruling(visit, v.id)], visit.equipment)

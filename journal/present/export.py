@@ -12,9 +12,11 @@ from journal.domain.visit import Interpretation, Visit
 from journal.errors import BadInput
 from journal.present.as_json import as_json, from_json, json_text, json_value
 from journal.present.captions import utterances_vtt, visit_vtt
+from journal.present.completeness import missing_in
 from journal.present.spreadsheet import readings_csv
 
 __all__ = [
+    "handed_on",
     "json_text",
     "json_value",
     "readings_csv",
@@ -33,6 +35,7 @@ __all__ = [
 
 FORMAT = "visit-journal visit"
 VERSION = 1
+_OF_THE_COPY = ("format", "version", "head", "missing")
 
 
 def visit_json(visit: Visit) -> dict[str, Any]:
@@ -41,6 +44,19 @@ def visit_json(visit: Visit) -> dict[str, Any]:
     ``json_text`` writes it without losing digits.
     """
     return {"format": FORMAT, "version": VERSION, **as_json(visit)}
+
+
+def handed_on(visit: Visit, *, head: str, missing: bool = True) -> dict[str, Any]:
+    """Return a visit's document with what belongs to the copy: the store's digest, and what the record lacks.
+
+    Both are left out of account when the document is read back.
+    """
+    document = visit_json(visit)
+    document["head"] = head
+    if missing:
+        gaps = missing_in(visit)
+        document["missing"] = {"items": as_json(gaps.items), "rules": list(gaps.rules)}
+    return document
 
 
 def visit_text(visit: Visit) -> str:
@@ -54,7 +70,7 @@ def visit_from_json(document: dict[str, Any]) -> Visit:
         raise BadInput("This is no visit: it does not say it is one in its member 'format'.")
     if document.get("version") != VERSION:
         raise BadInput(f"This visit has version {document.get('version')!r}; this journal reads {VERSION}.")
-    return from_json(Visit, {key: part for key, part in document.items() if key not in ("format", "version")})
+    return from_json(Visit, {key: part for key, part in document.items() if key not in _OF_THE_COPY})
 
 
 def visit_from_text(text: str) -> Visit:

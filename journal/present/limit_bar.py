@@ -6,10 +6,11 @@ Geometry only, in shares 0..1 of the line's length, so that terminal and record 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from journal.domain.verdict import Limit, Verdict
 from journal.errors import BadInput
-from journal.present.wording import bound_text, measure_text, rounded
+from journal.present.wording import bound_text, is_ratio, ratio_text, verdict_value
 from journal.units import Amount, convert
 
 ROOM = 0.35  # share of the permitted span that is shown beyond either end
@@ -77,10 +78,14 @@ def bar_of(verdict: Verdict, limit: Limit) -> Bar | None:
         marginal=(wide_low, wide_high),
         tick=share(value),
         beyond=-1 if value < left else 1 if value > right else 0,
-        low=bound_text(limit.low, limit.unit),
-        high=bound_text(limit.high, limit.unit),
-        label=measure_text(rounded(verdict.value), verdict.unit),
+        low=_bound(verdict, limit, limit.low),
+        high=_bound(verdict, limit, limit.high),
+        label=verdict_value(verdict),
     )
+
+
+def _bound(verdict: Verdict, limit: Limit, bound: Decimal | None) -> str:
+    return ratio_text(bound) if bound is not None and is_ratio(verdict) else bound_text(bound, limit.unit)
 
 
 def _ends(value: float, bounds: list[float | None]) -> tuple[float, float]:

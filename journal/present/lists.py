@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
-from rich.console import Console
+from rich.console import Console, Group
+from rich.padding import Padding
 from rich.table import Table
 
 from journal.domain.reading import Reading
-from journal.domain.visit import Visit
-from journal.present.compose import reading_lines
-from journal.present.terminal_parts import QUIET, plain
-from journal.present.wording import amount_text
+from journal.domain.visit import Visit, WorkDone
+from journal.keep.learning import Suggestion
+from journal.present.compose import page_of
+from journal.present.record_fields import known_fields
+from journal.present.terminal_parts import ACCENT, QUIET, missing_rows, plain, reading_rows
+from journal.present.wording import amount_text, measure_text, remark
 
 
 class Point(Protocol):
@@ -26,25 +29,61 @@ class Point(Protocol):
     def reading(self) -> Reading: ...
 
 
-def show_numbered(console: Console, visit: Visit) -> None:
-    """Print a visit's readings with the numbers by which they are corrected."""
-    table = _table("", "reading", "place", "when", "words", "doubt")
-    for number, line in enumerate(reading_lines(visit.readings), start=1):
-        table.add_row(
-            str(number),
-            plain(line.amount, "strike" if line.withdrawn else "bold"),
-            plain(" ".join(part for part in (line.place, line.kind) if part)),
-            plain(line.moment.clock if line.moment else ""),
-            plain(line.moment.said if line.moment else "", QUIET),
-            plain("; ".join(line.doubts)),
-        )
-    console.print(table)
+def show_numbered(console: Console, visit: Visit, suggestions: Sequence[Suggestion] = ()) -> None:
+    """Print what of a visit can be corrected, with the numbers by which it is; below, what earlier ones suggest."""
+    page = page_of(visit, suggestions=suggestions)
+    lines = sorted((*page.found, *page.left, *(p for m in page.machines for p in m.plate)), key=lambda line: line.n)
+    console.print(reading_rows(lines))
+    table = _table("", "", "")
+    for letter, name, parts in (
+        ("V", "verdict", [f"{v.title or v.check}: {v.outcome.words}" for v in visit.verdicts]),
+        ("C", "cause", [d.title for d in visit.diagnoses]),
+        ("W", "work", [_work(w) for w in visit.work]),
+        ("F", "finding", [_joined(f.component, "not so:" if f.negated else "", f.what) for f in visit.findings]),
+        ("N", "note", [f"{n.topic}: {n.text}" for n in visit.notes]),
+        ("D", "fact", [f"{d.name}: {d.value}" for d in visit.fields]),
+    ):
+        for number, text in enumerate(parts, start=1):
+            table.add_row(plain(f"{letter}{number}", QUIET), plain("" if number > 1 else name, QUIET), plain(text))
+    if table.row_count:
+        console.print(table)
+    console.print(plain(f"journal correct {visit.code} NUMBER FIELD=VALUE --why ...; V and C: journal overrule", QUIET))
+
+
+def show_facts(console: Console, visit: Visit, *, listed: bool) -> None:
+    """Print the named facts of a visit and what its record lacks; ``listed``: every known name with an example too."""
+    page = page_of(visit)
+    held = {fact.name: fact.value for fact in visit.fields}
+    table = _table("name", "value")
+    for name, known in known_fields().items():
+        if name in held:
+            table.add_row(plain(name), plain(held.pop(name), "bold"))
+        elif listed:
+            table.add_row(plain(name), plain(f"e.g. {known.example}", QUIET))
+    for name, value in held.items():
+        table.add_row(plain(name), plain(value, "bold"))
+    if table.row_count:
+        console.print(table)
+    if page.missing:
+        console.print(plain("Missing from the record", f"bold {ACCENT}"))
+        console.print(Padding(Group(*missing_rows(page)), (0, 0, 0, 2)))
+    else:
+        console.print(plain("Nothing is missing from the record."))
+
+
+def _work(work: WorkDone) -> str:
+    amount = measure_text(work.amount, work.unit)
+    return _joined(work.action, amount, work.component, work.part, "" if work.done else "(to do)")
+
+
+def _joined(*parts: str | None) -> str:
+    return " ".join(part for part in parts if part)
 
 
 def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[Point]], drifts: Sequence[str]) -> None:
     """Print what was read on one machine over time, a place each line, the oldest first; drifts below, in words."""
     console.print(plain(machine, "bold"))
-    table = _table("place", "when", "visit", "reading")
+    table = _table("place", "when", "visit", "reading", "")
     for place, points in series.items():
         for row, point in enumerate(points):
             table.add_row(
@@ -52,6 +91,7 @@ def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[P
                 plain(point.moment[:10]),
                 plain(point.visit),
                 plain(amount_text(point.reading), "bold"),
+                plain(remark(point.reading), QUIET),
             )
     console.print(table)
     for drift in drifts:

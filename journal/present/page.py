@@ -8,9 +8,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from journal.present.completeness import Missing
 from journal.present.limit_bar import Bar
 
 Audience = Literal["technician", "office", "customer"]
+#: named facts as (label, words)
+Facts = tuple[tuple[str, str], ...]
+#: what may be let out to a customer besides the record itself
+RELEASES = ("transcript", "sound", "notes", "photographs")
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Who reads a copy, and so what it holds: a customer gets words, sound, internal notes only when released."""
+
+    audience: Audience = "office"
+    released: frozenset[str] = frozenset()
+
+    @property
+    def customer(self) -> bool:
+        return self.audience == "customer"
+
+    def may(self, what: str) -> bool:
+        """Return whether the copy may hold ``transcript``, ``sound``, ``notes`` or ``photographs``."""
+        return not self.customer or what in self.released
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +70,8 @@ class ReadingLine:
     others: tuple[str, ...]
     more: int  # how many other values there are beside these
     withdrawn: bool
+    n: int = 0  # the number by which it is corrected, from 1; 0 for one that belongs to no visit
+    before_now: tuple[str, ...] = ()  # what earlier corrections of the same technician suggest
 
     @property
     def amount(self) -> str:
@@ -78,6 +101,7 @@ class VerdictLine:
     doubt: str
     where: str
     overruled: str
+    n: int = 0  # the number by which it is overruled, from 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +113,7 @@ class CauseLine:
     confirm: str
     proposed_by: str
     overruled: str
+    n: int = 0  # the number by which it is overruled, from 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +130,7 @@ class Heard:
 
     moment: Moment
     pieces: tuple[tuple[str, str], ...]
+    listener: str = ""  # who heard it, where several did
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +138,7 @@ class Machine:
     """One machine: its fields as (name, words), its plate's readings, and what is doubtful about it."""
 
     name: str
-    fields: tuple[tuple[str, str], ...]
+    fields: Facts
     plate: tuple[ReadingLine, ...]
     doubts: tuple[str, ...]
 
@@ -137,7 +163,7 @@ class Page:
     code: str
     title: str
     when: str
-    people: tuple[tuple[str, str], ...]
+    people: Facts
     status: str
     complaint: tuple[Said, ...]
     machines: tuple[Machine, ...]
@@ -158,3 +184,9 @@ class Page:
     blanked: tuple[Said, ...]
     narration: tuple[Heard, ...]
     nothing_read: bool
+    work_facts: Facts = ()  # parts and refrigerant: shown with the work
+    left_facts: Facts = ()  # how it was left, who was told
+    invoice: Facts = ()
+    missing: tuple[Missing, ...] = ()
+    rules: tuple[str, ...] = ()  # what demands the missing parts, with dates
+    head: str = ""  # the digest of the store this was made from

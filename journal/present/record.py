@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from journal.domain.visit import Visit
 from journal.errors import BadInput
 from journal.present.compose import page_of, plain_lines
-from journal.present.page import Audience
+from journal.present.page import Audience, Reader
 from journal.present.strip import strips_of
 from journal.present.wording import printable
 
@@ -38,17 +38,25 @@ _KINDS = (
 )
 
 
-def visit_html(visit: Visit, *, audience: Audience = "office", sound: Sound | Mapping[str, Sound] | None = None) -> str:
+def visit_html(
+    visit: Visit,
+    *,
+    audience: Audience = "office",
+    sound: Sound | Mapping[str, Sound] | None = None,
+    released: Collection[str] = (),
+    head: str = "",
+) -> str:
     """Return the record of a visit for one audience as a self-contained HTML document.
 
-    ``sound`` is put into the document, so that choosing a reading plays its seconds: the file of the first recording,
-    or files by the recordings' names.  Raises ``BadInput`` for sound in a customer's copy, and for sound no browser
-    plays.
+    ``visit`` is the visit as it stands (``keep.current``).  ``sound`` is put into the document, so that choosing a
+    reading plays its seconds: the file of the first recording, or files by the recordings' names.  ``released``: what a
+    customer's copy may hold besides; ``head``: the digest of the store, which stands on the copy.  Raises ``BadInput``
+    for sound in a customer's copy that was not released, and for sound no browser plays.
     """
     sounds = _sounds(visit, sound)
-    if sounds and audience == "customer":
-        raise BadInput("The customer's copy holds no sound; leave the sound out, or make the office's copy.")
-    page = page_of(visit, audience)
+    page = page_of(visit, audience, released=released, head=head)
+    if sounds and not Reader(audience, frozenset(released)).may("sound"):
+        raise BadInput("The customer's copy holds no sound; leave the sound out, or release it: --release sound.")
     script = _file("play.js") if sounds else ""
     html: str = (
         _environment()

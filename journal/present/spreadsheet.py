@@ -14,6 +14,7 @@ COLUMNS = (
     "visit", "visit_started", "recording", "start_s", "end_s", "equipment", "component", "points", "kind", "value",
     "low", "high", "state", "unit", "ucum", "role", "phase", "conditions", "trend", "reference", "held_for_s",
     "instrument", "about", "withdrawn", "needs_listening", "doubts", "may_have_been", "said", "confidence", "reading",
+    "store_digest",
 )  # fmt: skip
 
 #: A spreadsheet reads text that begins like this as a formula (OWASP, 'CSV Injection'); full-width signs count too.
@@ -21,18 +22,19 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "�
 BYTE_ORDER_MARK = "\ufeff"  # without it, spreadsheets on Windows read µF and Ω in another character set
 
 
-def readings_csv(visit: Visit) -> str:
+def readings_csv(visit: Visit, head: str = "") -> str:
     """Return every reading of a visit, the withdrawn ones too, as CSV text with a header row and CRLF line ends.
 
-    Numbers stand as they were said.  Text that a spreadsheet would take for a formula gets an apostrophe before it.
+    Numbers stand as they were said; the last column holds ``head``, the digest of the store.  Text that a
+    spreadsheet would take for a formula gets an apostrophe before it.
     """
     stream = io.StringIO()
     stream.write(BYTE_ORDER_MARK)
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for reading in visit.readings:
-        row = _row(visit, reading)
-        writer.writerow([_cell(row[column]) for column in COLUMNS])
+        row = {**_row(visit, reading), "store_digest": head}
+        writer.writerow([cell(row[column]) for column in COLUMNS])
     return stream.getvalue()
 
 
@@ -77,7 +79,8 @@ def _other(other: Alternative) -> str:
     return " ".join(str(part) for part in parts if part is not None and part != "")
 
 
-def _cell(value: object) -> str:
+def cell(value: object) -> str:
+    """Return a value as a cell that no spreadsheet takes for a formula."""
     if value is None:
         return ""
     if isinstance(value, Decimal):

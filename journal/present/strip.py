@@ -27,14 +27,14 @@ class Strip:
 
 
 def strips_of(visit: Visit, page: Page) -> tuple[Strip, ...]:
-    """Return a strip for each recording that holds sound; the customer's copy has none."""
+    """Return a strip for each recording that holds sound; a copy without the narration has none."""
     lines = [line for machine in page.machines for line in machine.plate] + [*page.found, *page.left]
     strips = []
     for name in dict.fromkeys([r.name for r in visit.recordings] + [u.recording for u in visit.utterances]):
         spoken = [u for u in visit.utterances if u.recording == name and u.end > 0]
         known = max((r.seconds for r in visit.recordings if r.name == name), default=0.0)
         seconds = max([known, *(u.end for u in spoken)])
-        if seconds <= 0 or page.audience == "customer":
+        if seconds <= 0 or (page.audience == "customer" and not page.narration):
             continue
         marks = [
             (min(line.moment.start / seconds, 1.0), line)

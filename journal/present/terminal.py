@@ -5,7 +5,7 @@ Nothing of a visit is ever read as markup or as a control sequence of the termin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from rich.console import Console, Group, RenderableType
@@ -16,19 +16,22 @@ from rich.text import Text
 from journal.domain.reading import Reading
 from journal.domain.verdict import Outcome, Verdict
 from journal.domain.visit import Visit
+from journal.keep.learning import Suggestion
 from journal.present.compose import page_of, plain_lines, reading_lines, verdict_lines
-from journal.present.page import Machine, ReadingLine, VerdictLine
+from journal.present.page import Audience, Machine, ReadingLine, VerdictLine
 from journal.present.terminal_parts import (
     ACCENT,
     OUTCOME_STYLES,
     QUIET,
     cause_block,
+    fact_rows,
     machine_block,
+    missing_rows,
     plain,
     reading_rows,
     sentence_rows,
     title_block,
-    to_hear_row,
+    to_hear_rows,
     verdict_block,
     verdict_blocks,
 )
@@ -73,9 +76,16 @@ class CheckCard(Protocol):
     def needs(self) -> Mapping[str, object]: ...
 
 
-def show_visit(console: Console, visit: Visit) -> None:
-    """Print a visit's whole record, in the order of the pages."""
-    page = page_of(visit)
+def show_visit(
+    console: Console,
+    visit: Visit,
+    *,
+    suggestions: Sequence[Suggestion] = (),
+    released: Collection[str] = (),
+    audience: Audience = "office",
+) -> None:
+    """Print a visit's whole record, in the order of the pages, with the numbers by which parts are corrected."""
+    page = page_of(visit, audience, released=released, suggestions=suggestions)
     _print(console, title_block(page))
     _section(console, "Complaint", sentence_rows(page.complaint))
     _section(console, "Machine", [machine_block(machine) for machine in page.machines])
@@ -85,14 +95,17 @@ def show_visit(console: Console, visit: Visit) -> None:
     _section(console, "Readings as found", [*found, *sentence_rows(page.findings)])
     causes: list[RenderableType] = [cause_block(cause) for cause in page.causes]
     _section(console, "Verdicts", [*(verdict_block(line, console) for line in page.verdicts), *causes])
-    _section(console, "Work done", sentence_rows(page.work))
-    _section(console, "As left", [reading_rows(plain_lines(page.left))] if page.left else [])
+    _section(console, "Work done", [*sentence_rows(page.work), *fact_rows(page.work_facts)])
+    left = [reading_rows(plain_lines(page.left))] if page.left else []
+    _section(console, "As left", [*left, *fact_rows(page.left_facts)])
     for topic, sentences in page.notes:
         _section(console, topic.capitalize(), sentence_rows(sentences))
     _section(console, "Follow-up", [*sentence_rows(page.follow_up), *sentence_rows(page.to_do, "to do: ")])
+    _section(console, "For the invoice", fact_rows(page.invoice))
     _section(console, "Cautions", [plain(caution) for caution in page.cautions])
     open_ends: list[RenderableType] = [verdict_block(line, console) for line in page.undetermined]
-    _section(console, "What is undetermined", [*open_ends, *(to_hear_row(line) for line in page.to_hear)])
+    _section(console, "What is undetermined", [*open_ends, *to_hear_rows(page.to_hear)])
+    _section(console, "Missing from the record", missing_rows(page))
     _section(console, "Photographs and papers", [plain(attachment) for attachment in page.attachments])
     history: list[RenderableType] = [
         plain(f"{c.at}, {c.by}: {c.what} from {c.before or 'nothing'} to {c.after or 'nothing'}, because {c.why}")
@@ -121,10 +134,11 @@ def show_verdict(console: Console, verdict: Verdict) -> None:
     _print(console, verdict_block(verdict_lines((verdict,))[0], console))
 
 
-def show_summaries(console: Console, summaries: Sequence[Summary]) -> None:
-    """Print a list of visits, one each line, the one to look at first marked by its worst verdict."""
+def show_summaries(console: Console, summaries: Sequence[Summary], *, found: bool = False) -> None:
+    """Print a list of visits, one each line, each with its worst verdict; ``found``: they were asked for by filters."""
     if not summaries:
-        _print(console, plain("No visits are here yet: journal ingest FILE makes one."))
+        nothing = "No visit fits all of that." if found else "No visits are here yet: journal ingest FILE makes one."
+        _print(console, plain(nothing))
         return
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style=QUIET)
     for name in ("visit", "begun", "title and site", "readings", "worst verdict"):

@@ -13,14 +13,15 @@ from rich.table import Table
 from rich.text import Text
 
 from journal.present.compose import plain_lines
-from journal.present.page import CauseLine, Machine, Moment, Page, ReadingLine, Said, VerdictLine
+from journal.present.page import CauseLine, Facts, Machine, Moment, Page, ReadingLine, Said, VerdictLine
 from journal.present.text_bar import text_bar
 from journal.present.wording import printable
 
 ACCENT = "dark_orange3"
 QUIET = "bright_black"
 OUTCOME_STYLES = {"within": "green", "marginal": "yellow", "outside": "bold red", "undetermined": "cyan"}
-INDENT = (0, 0, 0, 19)  # notes on a reading stand below its place
+NUMBERS, AMOUNTS = 3, 14  # columns of a reading's number and amount
+INDENT = (0, 0, 0, NUMBERS + AMOUNTS + 4)  # notes on a reading stand below its place
 
 
 def title_block(page: Page) -> RenderableType:
@@ -60,34 +61,61 @@ def reading_rows(lines: Sequence[ReadingLine]) -> RenderableType:
 
 
 def reading_row(line: ReadingLine) -> RenderableType:
+    """Return number, amount, place and second on one line; the words and what has to be known below."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
-    table.add_column(justify="right", ratio=5)
-    table.add_column(ratio=8)
-    table.add_column(ratio=8)
+    if line.n:
+        table.add_column(justify="right", width=NUMBERS)
+    table.add_column(justify="right", width=AMOUNTS if line.n else AMOUNTS + NUMBERS + 2)
+    table.add_column(ratio=1)
     table.add_column(justify="right", width=7, no_wrap=True)
     style = "strike" if line.withdrawn else "bold underline" if line.doubtful else "bold"
     where = plain(": ".join(part for part in (line.equipment, line.place) if part))
-    for part in (line.kind, line.circumstances):
-        if part:
-            where.append(printable(f", {part}" if where else part), QUIET)
-    said = plain(f"‘{line.moment.said}’" if line.moment else "", QUIET)
-    table.add_row(plain(line.amount, style), where, said, plain(line.moment.clock if line.moment else "", QUIET))
-    return table
+    if line.kind:
+        where.append(printable(f", {line.kind}" if where else line.kind), QUIET)
+    cells = [plain(line.amount, style), where, plain(line.moment.clock if line.moment else "", QUIET)]
+    table.add_row(*([plain(str(line.n), QUIET)] if line.n else []), *cells)
+    said = f"‘{line.moment.said}’" if line.moment and line.moment.said else ""
+    below = "; ".join(part for part in (said, line.circumstances) if part)
+    return Group(table, Padding(plain(below, QUIET), INDENT)) if below else table
 
 
 def doubt_rows(line: ReadingLine) -> list[RenderableType]:
     if line.withdrawn:
-        return [Padding(plain("withdrawn by the speaker: no measurement", "italic"), INDENT)]
-    if not line.doubtful:
+        return [Padding(plain("withdrawn: no measurement", "italic"), INDENT)]
+    rows = []
+    if line.doubtful:
+        more = f" or {line.more} more" if line.more else ""
+        others = f"; may have been {' or '.join(line.others)}{more}" if line.others else ""
+        rows.append(plain(f"needs listening: {'; '.join(line.doubts)}{others}", "italic"))
+    rows += [plain(f"earlier: {text}", "italic") for text in line.before_now]
+    return [Padding(row, INDENT) for row in rows]
+
+
+def fact_rows(facts: Facts) -> list[RenderableType]:
+    """Return named facts, a line each."""
+    return [Text.assemble((printable(name), QUIET), "  ", printable(text)) for name, text in facts]
+
+
+def missing_rows(page: Page) -> list[RenderableType]:
+    """Return what the record lacks: the demanded first and marked, the rest in one sentence; then the rules."""
+    rows: list[RenderableType] = []
+    for gap in page.missing:
+        if gap.word:
+            rows.append(Text.assemble((gap.word, "bold"), "  ", printable(gap.what), (f"  {gap.source}", QUIET)))
+    usual = [gap.what for gap in page.missing if not gap.word]
+    if usual:
+        rows.append(plain("; ".join(usual)))
+    rows += [plain(rule, QUIET) for rule in page.rules]
+    return rows
+
+
+def to_hear_rows(lines: Sequence[ReadingLine]) -> list[RenderableType]:
+    """Return the readings that need listening in one sentence: they stand marked above."""
+    if not lines:
         return []
-    more = f" or {line.more} more" if line.more else ""
-    others = f"; may have been {' or '.join(line.others)}{more}" if line.others else ""
-    return [Padding(plain(f"needs listening: {'; '.join(line.doubts)}{others}", "italic"), INDENT)]
-
-
-def to_hear_row(line: ReadingLine) -> RenderableType:
-    what = ", ".join(part for part in (line.amount, line.place or line.kind) if part)
-    return with_clock(plain(f"{what}: needs listening"), line.moment)
+    named = ", ".join(f"{line.n} ({line.moment.clock})" if line.moment else str(line.n) for line in lines)
+    what = f"reading {named} needs" if len(lines) == 1 else f"{len(lines)} readings need"
+    return [plain(f"{what} listening{'' if len(lines) == 1 else ': ' + named}")]
 
 
 def verdict_blocks(lines: Sequence[VerdictLine], console: Console) -> RenderableType:
@@ -96,6 +124,7 @@ def verdict_blocks(lines: Sequence[VerdictLine], console: Console) -> Renderable
 
 def verdict_block(line: VerdictLine, console: Console) -> RenderableType:
     head = Text.assemble(
+        (f"V{line.n}  " if line.n else "", QUIET),
         (printable(line.word), OUTCOME_STYLES.get(line.outcome, "bold")),
         "  ",
         (printable(line.title), "bold"),
@@ -125,8 +154,15 @@ def verdict_block(line: VerdictLine, console: Console) -> RenderableType:
 
 
 def cause_block(cause: CauseLine) -> RenderableType:
-    head = Text.assemble(("points to ", QUIET), (printable(cause.title), "bold"), printable(f": {cause.because}"))
-    notes = [plain(f"to confirm: {cause.confirm} (proposed by {cause.proposed_by}; the technician decides)")]
+    head = Text.assemble(
+        (f"C{cause.n}  " if cause.n else "", QUIET),
+        ("points to ", QUIET),
+        (printable(cause.title), "bold"),
+        printable(f": {cause.because}"),
+    )
+    notes = [
+        plain(f"to confirm: {cause.confirm.rstrip('.')} (proposed by {cause.proposed_by}; the technician decides)")
+    ]
     if cause.overruled:
         notes.append(plain(cause.overruled, "italic"))
     return Group(head, Padding(Group(*notes), (0, 0, 1, 4)))

@@ -7,12 +7,14 @@ from decimal import Decimal
 from unicodedata import category
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Alternative, Reading, Role, State, Trend
+from journal.domain.reading import Alternative, Phase, Reading, Role, State, Trend
 from journal.domain.unit_table import symbol_of as _symbol_of
 from journal.domain.unit_table import unit_table
-from journal.domain.verdict import Authority, Limit, Outcome
+from journal.domain.verdict import Authority, Limit, Outcome, Verdict
 
 MINUS = "−"
+#: checks whose share in per cent is told as a plain ratio
+RATIOS = ("compression-ratio",)
 _STATES = {State.SHORT: "shorted"}
 _ROLES = {Role.MEASURED: "", Role.NAMEPLATE: "on the plate", Role.EXPECTED: "should be", Role.SETTING: "set to"}
 _REFERENCES = {"absolute": "absolute", "vacuum": "of vacuum"}
@@ -121,8 +123,16 @@ def circumstances(reading: Reading) -> str:
         parts.append(f"by {reading.instrument}")
     if ounces := in_ounces(reading.number, reading.unit):
         parts.append(ounces)
-    parts += [f"{what} not said, taken from {whence}" for what, whence in reading.inferred]
+    if reading.inferred:
+        parts.append(f"not said: {', '.join(f'{what} (from {whence})' for what, whence in reading.inferred)}")
     return "; ".join(parts)
+
+
+def remark(reading: Reading) -> str:
+    """Return what has to be known beside a number in a series: as left, its conditions, whether it is doubted."""
+    parts = [reading.phase.value if reading.phase is Phase.AS_LEFT else "", *reading.conditions]
+    parts.append("needs listening" if reading.needs_listening else "")
+    return ", ".join(part for part in parts if part)
 
 
 def duration_text(seconds: Decimal) -> str:
@@ -163,13 +173,32 @@ def moment_text(moment: str | None) -> str:
     return f"{when.day} {when:%B %Y, %H:%M} UTC"
 
 
-def limit_text(limit: Limit) -> str:
-    """Return the permitted span in words: ``187.2 to 253 V``, ``at least 2 MΩ``, ``at most 10%``."""
-    span = _span_text(limit.low, limit.high, limit.unit)
-    wider = _span_text(limit.marginal_low, limit.marginal_high, limit.unit)
+def limit_text(limit: Limit, *, as_ratio: bool = False) -> str:
+    """Return the permitted span in words: ``187.2 to 253 V``, ``at least 2 MΩ``, ``at most 10%``, ``2.5 to 4 : 1``."""
+    span = _span_text(limit.low, limit.high, limit.unit, as_ratio)
+    wider = _span_text(limit.marginal_low, limit.marginal_high, limit.unit, as_ratio)
     if span and wider and span != wider:
         return f"{span}, marginal {wider}"
     return span or (f"marginal {wider}" if wider else "")
+
+
+def is_ratio(verdict: Verdict) -> bool:
+    """Return whether a share in per cent is read as a plain ratio: nobody says 890 % of a compression ratio."""
+    return verdict.check in RATIOS and verdict.unit == "percent"
+
+
+def ratio_text(percent: Decimal) -> str:
+    """Return a share in per cent as a ratio: ``8.9 : 1``."""
+    return f"{number_text(_tidy(percent / 100))} : 1"
+
+
+def verdict_value(verdict: Verdict) -> str:
+    """Return what a verdict computed, with the digits worth reading; nothing for no value."""
+    if verdict.value is None:
+        return ""
+    if is_ratio(verdict):
+        return ratio_text(verdict.value)
+    return measure_text(rounded(verdict.value), verdict.unit)
 
 
 def bound_text(bound: Decimal | None, unit: str) -> str:
@@ -182,17 +211,22 @@ def _tidy(bound: Decimal) -> Decimal:
     return plain if plain.as_tuple().exponent <= 0 else plain.quantize(Decimal(1))  # type: ignore[operator]
 
 
-def _span_text(low: Decimal | None, high: Decimal | None, unit: str) -> str:
+def _span_text(low: Decimal | None, high: Decimal | None, unit: str, as_ratio: bool) -> str:
+    def bound(value: Decimal) -> str:
+        return ratio_text(value) if as_ratio else bound_text(value, unit)
+
     if low is not None and high is not None:
-        return f"{number_text(_tidy(low))} to {bound_text(high, unit)}"
+        return f"{number_text(_tidy(low / 100 if as_ratio else low))} to {bound(high)}"
     if low is not None:
-        return f"at least {bound_text(low, unit)}"
-    return f"at most {bound_text(high, unit)}" if high is not None else ""
+        return f"at least {bound(low)}"
+    return f"at most {bound(high)}" if high is not None else ""
 
 
 def limit_source(limit: Limit) -> str:
     """Return on whose word a limit rests, and who changed it."""
     whose, source = _AUTHORITIES[limit.authority], limit.source
+    if limit.authority is Authority.MEMORY and not source.lower().startswith("common practice"):
+        whose = "memory, to be looked up"
     if source.lower().startswith("common practice") and whose.startswith("common practice"):
         source = source[len("common practice") :].lstrip(":,; ")  # said once is enough
     text = f"by {whose}: {source}" if source else f"by {whose}"

@@ -137,7 +137,7 @@ def test_an_export_that_cannot_be_written_leaves_no_half_file(
 
     out = tmp_path / "record.html"
     with monkeypatch.context() as patch:
-        patch.setattr(Path, "write_text", refuse)
+        patch.setattr(Path, "write_bytes", refuse)
         one_sentence(run("export", visit["code"], "-o", out, "--store", store))
     assert list(tmp_path.glob("record.html*")) == []
 

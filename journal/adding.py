@@ -1,0 +1,89 @@
+"""What is added to a stored visit: later recordings and typed notes, understood, doubted and judged with the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from journal.domain.speech import Utterance, utterance_of
+from journal.domain.visit import Recording, Visit
+from journal.errors import BadInput
+from journal.keep.corrections import current
+from journal.pipeline import Progress, Rules, hear, judge_again, merge_doubts, understand
+
+if TYPE_CHECKING:
+    from journal.hear.second_listener import SecondListener
+    from journal.hear.vosk_recogniser import VoskModel
+    from journal.keep import Store
+
+NOTE = "note"  # the recording that typed lines belong to
+
+
+def add_to_visit(
+    code: str,
+    files: Sequence[Path] = (),
+    lines: Sequence[str] = (),
+    *,
+    store: Store,
+    rules: Rules,
+    by: str,
+    model: VoskModel | None = None,
+    second: SecondListener | None = None,
+    progress: Progress | None = None,
+) -> Visit:
+    """Hear recordings and read typed lines into a stored visit, judge it again, and return it as it was written.
+
+    Each line is an utterance.  What is new is doubted in the light of everything the visit holds.  ``model`` is needed
+    for recordings.  Raises as ``Store.extend`` and ``pipeline.hear`` do; then the visit is as it was.
+    """
+    visit = current(store.visit(code))
+    recordings: list[Recording] = []
+    utterances: list[Utterance] = typed(visit, lines)
+    if files:
+        if model is None:
+            raise BadInput("A recording needs a speech model to be heard.")
+        known = {recording.sha256: recording.name for recording in visit.recordings}
+        recordings, heard = hear(files, model=model, second=second, first=_next(visit), progress=progress)
+        for file, recording in zip(files, recordings, strict=True):
+            if recording.sha256 in known:
+                raise BadInput(f"{file.name} is in the visit already, as {known[recording.sha256]}.")
+        utterances = heard + utterances
+    if not utterances and not recordings:
+        raise BadInput("Nothing was given to add: name a recording or a text, or type a line.")
+    more = _understood(visit, utterances, rules)
+    more = replace(more, recordings=tuple(recordings), utterances=tuple(utterances))
+    sounds = dict(zip((recording.name for recording in recordings), files, strict=True))
+    return store.extend(visit.code, more, sounds, by=by, judge=lambda whole: judge_again(whole, rules))
+
+
+def typed(visit: Visit, lines: Sequence[str]) -> list[Utterance]:
+    """Return typed lines as utterances that follow the notes a visit has."""
+    begun = [utterance.index for utterance in visit.utterances if utterance.recording == NOTE]
+    written = [line for line in lines if line.strip()]
+    return [utterance_of(line, NOTE, index) for index, line in enumerate(written, start=max(begun, default=-1) + 1)]
+
+
+def _understood(visit: Visit, utterances: Sequence[Utterance], rules: Rules) -> Visit:
+    """Return a visit that holds only what the new words say."""
+    from journal.judge import plausibility
+
+    said = understand(utterances, equipment=visit.equipment, rules=rules).interpretation
+    doubts = plausibility((*visit.readings, *said.readings), said.equipment or visit.equipment)
+    new = {reading.id for reading in said.readings}
+    readings = merge_doubts(said.readings, {id: why for id, why in doubts.items() if id in new})
+    return Visit(
+        visit.id,
+        visit.code,
+        equipment=said.equipment,
+        readings=readings,
+        findings=said.findings,
+        work=said.work,
+        notes=said.notes,
+    )
+
+
+def _next(visit: Visit) -> int:
+    numbers = [int(r.name[1:]) for r in visit.recordings if r.name[:1] == "r" and r.name[1:].isdigit()]
+    return max(numbers, default=0) + 1
