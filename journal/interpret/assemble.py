@@ -28,6 +28,7 @@ from journal.interpret.details import (
 )
 from journal.interpret.durations import HELD, duration_use
 from journal.interpret.evidence import evidence_of
+from journal.interpret.grounding import grounding_doubts
 from journal.interpret.looking import look_around
 from journal.interpret.placing import at_points
 from journal.interpret.quantities import quantity_of
@@ -124,6 +125,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
             return
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None
+    known = {doubt.code for doubt in quantity.doubts}
+    quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
 
 

@@ -16,7 +16,7 @@ SKIPPED = frozenset(table("corrections")["skipped"])
 
 def claim_strong_corrections(board: Board) -> None:
     """Claim 'no wait', 'make that', 'scratch that'; never inside 'no voltage' and its like."""
-    kept = spans_of(board.hits.get("corrections keep", ()))
+    kept = _kept(board)
     for name in ("replace", "withdraw", "place"):
         board.hits[f"corrections {name}"] = [
             hit for hit in board.hits.get(f"corrections {name}", ()) if not _takes_a_digit(board, hit)
@@ -27,6 +27,11 @@ def claim_strong_corrections(board: Board) -> None:
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _kept(board: Board) -> set[int]:
+    """Tokens of phrases that only look like corrections; 'no one point four' is no such phrase."""
+    return spans_of(hit for hit in board.hits.get("corrections keep", ()) if not _takes_a_digit(board, hit))
 
 
 def _takes_a_digit(board: Board, hit: Hit) -> bool:
@@ -46,13 +51,13 @@ def _was_something(board: Board, hit: Hit) -> bool:
     while board.word(at) in SKIPPED:
         at += 1
     follows = any(board.starts(context, at) for context in ("points", "sides", "components"))
-    leads = hit.first == 0 or board.word(hit.first) == "no"
+    leads = hit.first == 0 or board.word(hit.first) in table("corrections")["leads"]
     return follows and leads
 
 
 def claim_weak_corrections(board: Board) -> None:
     """Claim 'no', 'sorry', 'wait', 'actually' where a number, a unit or a place follows at once and one precedes."""
-    kept = spans_of(board.hits.get("corrections keep", ()))
+    kept = _kept(board)
     for hit in board.found("corrections weak"):
         if not kept.isdisjoint(range(hit.first, hit.last + 1)):
             continue

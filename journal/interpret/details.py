@@ -58,8 +58,10 @@ def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
         return False
     if not amount.unit_form or amount.unit_form.endswith("s"):
         return False
-    at = amount.last + 1
+    at = amount.last + 1 + (board.word(amount.last + 1) == ",")
     behind = board.owner[at] if at < len(board.pieces) else None
+    if behind is not None and behind.label == "amount" and behind.first == at:
+        return _is_size(board, behind.value, stand)  # '30 amp, 24 volt coil'
     return (behind is None and board.starts("not sized", at) is not None) or (
         behind is not None and behind.label == "component"
     )
@@ -87,6 +89,9 @@ def component_of(
     behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None
     if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
         return str(behind.value)
+    places: dict[str, str] = unit_body(amount.unit).get("places", {})
+    if amount.unit_form in places and around.component_how != "said":
+        return places[amount.unit_form]
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
     printed = sentence.stands[place].condition is not None and quantity.kind is Kind.CURRENT

@@ -19,8 +19,8 @@ _PIECES = re.compile(
     r"""\[unk\]|<unk>
       | [Ii]n(?:ch)?H[2₂][Oo]                                  # inH2O
       | "(?:[Ww]\.?[Cc]|[Hh][Gg])                              # "wc, "Hg
-      | [Rr]-?\d{2,4}(?:[A-Ga-g]|yf|ze)?(?![\w.])              # R-410A
-      | (?<![\w.])[LlTtYyWw][1-3](?![\w.])                     # L1, T3, Y2
+      | [Rr]-?\d{2,4}(?:[A-Ga-g]|yf|ze)?(?!\w|\.\d)              # R-410A
+      | (?<![\w.])[LlTtYyWw][1-3](?!\w|\.\d)                     # L1, T3, Y2
       | \d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d])|\d+(?:\.\d+)?|\.\d+
       | [°º][FfCc]?(?![A-Za-z])
       | [kKMmGµμ]?[ΩΩ]
@@ -63,12 +63,16 @@ def split_word(word: str) -> list[tuple[str, str]]:
         if mark and tail in ("s", "re") and base not in whole and low not in whole:
             pieces += [(base, raw[: len(base)]), (mark + tail, raw[len(base) :])]
         elif low in ("'", "’") or (
-            raw == "." and place and len(found) > 1 and place == len(found) - 1 and len(found[0]) == 1
+            raw == "." and place and len(found) > 1 and place == len(found) - 1 and _is_letter(found[0])
         ):
             continue
         else:
             pieces.append((low, raw))
     return pieces or [(word.lower(), word)]
+
+
+def _is_letter(text: str) -> bool:
+    return len(text) == 1 and text.isalpha()
 
 
 def _is_word(text: str) -> bool:

@@ -7,12 +7,12 @@ from decimal import Decimal
 
 from journal.interpret.amounts import Amount, tails
 from journal.interpret.around import joined
-from journal.interpret.board import Board
+from journal.interpret.board import Board, Hit
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
 from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
-from journal.interpret.runs import Grouping, confusable_values, groupings, runs
+from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.sizes import capacitor_marking, jug_weight, names_size
 from journal.interpret.vocabulary import table
 
@@ -51,6 +51,8 @@ def _articles(board: Board) -> list[Amount]:
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
             value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
             last += 3
+        elif _goes_on_smaller(board, unit, last + 1):
+            pass
         elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
             continue
         if board.free(at, last):
@@ -61,12 +63,24 @@ def _articles(board: Board) -> list[Amount]:
     return found
 
 
+def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:
+    """'a minute and fifty seconds', 'an hour and ten minutes': a number of the next smaller unit follows."""
+    smaller = {"hour": "minute", "minute": "second", "pound": "ounce"}[unit.name]
+    at += board.word(at) == "and"
+    if at >= len(board.pieces) or not is_number_word(board.pieces[at]):
+        return False
+    while at < len(board.pieces) and (is_number_word(board.pieces[at]) or board.word(at) == "and"):
+        at += 1
+    behind = board.starts("units", at)
+    return behind is not None and behind.name == smaller
+
+
 def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Reader, str | None]:
     """The groupings under the hint that makes them cheapest, among hints whose bounds they fit."""
     hints = probable_units(board, first, behind) or [Hint(None)]
     best: tuple[float, list[Grouping], Reader, str | None] | None = None
     for hint in hints:
-        reader = reader_for(board, hint.unit)
+        reader = reader_for(board, hint.unit, hint.tenths)
         ways = groupings(reader, first, behind)
         fitting = [way for way in ways if hint.fits(way)]
         if fitting and (best is None or fitting[0].cost < best[0]):
@@ -87,7 +101,8 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     jug = jug_weight(board, ways, first, behind, index) if unit is None else None
     if jug is not None:
         return [jug]
-    capacitor = capacitor_marking(board, reader, ways, first, behind)
+    single = any(h.tenths for h in probable_units(board, first, behind))  # one terminal was named, with one value
+    capacitor = None if single else capacitor_marking(board, reader, ways, first, behind)
     best = capacitor or ways[0]
     amounts: list[Amount] = []
     for place, number in enumerate(best.numbers):

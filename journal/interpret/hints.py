@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.interpret.amounts import shared_unit, unit_at, unit_body
-from journal.interpret.board import Board
+from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, is_number_word
 from journal.interpret.vocabulary import table
@@ -26,6 +26,7 @@ class Hint:
     unit: str | None
     above: Decimal | None = None
     below: Decimal | None = None
+    tenths: bool = False  # two numbers run together are one with its tenths, whatever the unit says
 
     def fits(self, way: Grouping) -> bool:
         for number in way.numbers:
@@ -67,6 +68,9 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
     for hit in board.hits.get("unsaid", ()):
         if best[0] <= hit.last < first or (best[0] < 0 and behind <= hit.first):
             best = (hit.last, table("unsaid")[hit.name]["unsaid"])
+    at_terminal = [c for c in board.labelled("points") if best[0] < c.last < first and _of_capacitor(c)]
+    if at_terminal:
+        return [Hint("microfarad", tenths=True)]
     if best[1]:
         return _in_turn(best[1])
     for claim in board.labelled("points"):
@@ -75,6 +79,11 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
             return [Hint("ohm")]
     carried = board.hints.unit if board.hints else None
     return [Hint(carried)] if carried else []
+
+
+def _of_capacitor(claim: Claim) -> bool:
+    """'herm's thirty four four': a terminal of a capacitor has one number."""
+    return bool(claim.value.halves) and all(f == "capacitor" for half in claim.value.halves for f, _ in half)
 
 
 def _in_turn(entries: Sequence[dict[str, Any]]) -> list[Hint]:
@@ -118,8 +127,8 @@ def is_header(board: Board, first: int, unit: tuple[str, int]) -> bool:
     return following is not None and is_number_word(following) and own != unit[0] and not own.startswith("shared")
 
 
-def reader_for(board: Board, unit: str | None) -> Reader:
+def reader_for(board: Board, unit: str | None, tenths: bool = False) -> Reader:
     """Return a reader of the board's numbers in the light of a unit."""
     body = unit_body(shared_unit(unit)["unit"] if unit and unit.startswith("shared") else unit)
     limit = body.get("up_to")
-    return Reader(board.pieces, bool(body.get("tenths")), Decimal(limit) if limit else None)
+    return Reader(board.pieces, tenths or bool(body.get("tenths")), Decimal(limit) if limit else None)

@@ -8,14 +8,15 @@ from dataclasses import replace
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
 from journal.interpret.amounts import Amount
-from journal.interpret.board import Board, Claim
+from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.circumstances import mode_set
 from journal.interpret.context import Context
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence
-from journal.interpret.surroundings import Surroundings
+from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
 from journal.interpret.vocabulary import table
 
 
@@ -45,8 +46,13 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
     )
     kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    if kind is not None and kind.how == "list" and component is not None and component.how == "before":
+        places = table("components")[around.component or ""].get("unsaid", ())
+        if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
+            kind = None  # 'supply fifty seven nineteen degree split'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.nominal = item.label == "amount" and _is_nominal(board, item)
+    around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted
     around.led = _is_led(sentence, place, context)
     if kind is not None:
@@ -57,10 +63,30 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.measured = sentence.stands[place].said
     around.mates = tuple(_mates(sentence, place, around))
     around.topic = _topic(sentence, place, context)
+    around.denied = _denied(sentence, place)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
     return around
+
+
+def _denied(sentence: Sentence, place: int) -> tuple[str, Kind] | None:
+    """'that's not four eighty volts it's two forty': the number before was denied, this one takes its unit."""
+    if not place or sentence.stands[place].withheld is not None or sentence.components[place] is not None:
+        return None
+    before = sentence.items[place - 1]
+    if sentence.stands[place - 1].withheld != "negated" or before.label != "amount":
+        return None
+    unit = before.value.unit
+    if unit is None or unit.startswith("shared"):
+        return None
+    return unit, kind_for(unit, None)
+
+
+def _clamped(sentence: Sentence, place: int) -> bool:
+    """'clamp on common says nine point four': the instrument was named before the number, with no other between."""
+    mode = mode_set(sentence.board)
+    return mode is not None and _end_before(sentence, place) < mode[0] < sentence.items[place].first
 
 
 def _points_go_on(sentence: Sentence, place: int) -> Points | None:
@@ -101,7 +127,7 @@ def _end_before(sentence: Sentence, place: int) -> int:
 
 def _at_place(sentence: Sentence, place: int) -> bool:
     after = _end_before(sentence, place)
-    return any(sentence.board.word(at) == "at" for at in range(after + 1, sentence.items[place].first))
+    return any(sentence.board.word(at) in ("at", "now") for at in range(after + 1, sentence.items[place].first))
 
 
 def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
@@ -110,8 +136,9 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
     here = last is not None and last.reading.evidence is not None
     if last is None or not here or last.reading.evidence.utterance != sentence.board.utterance.index:  # type: ignore[union-attr]
         return False
-    before = sentence.board.word(sentence.items[place].first - 1)
-    return before in table("unsaid")["leading"]
+    at = sentence.items[place].first - 1
+    before = sentence.board.word(at)
+    return sentence.board.ends("phases", at) is not None or before in table("unsaid")["leading"]
 
 
 def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
@@ -167,18 +194,24 @@ def _moves_to_next(sentence: Sentence, place: int) -> bool:
 
 
 def _topic(sentence: Sentence, place: int, context: Context) -> str | None:
+    hit = topic_hit(sentence, place)
+    if hit is not None:
+        return hit.name
+    return context.topic if context.now - context.topic_at < 60 else None
+
+
+def topic_hit(sentence: Sentence, place: int) -> Hit | None:
+    """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
     before = [hit for hit in board.hits.get("unsaid", ()) if hit.last < item.first]
     if before:
-        return max(before, key=lambda hit: hit.last).name
+        return max(before, key=lambda hit: hit.last)
     end = max(
         (i.last for i, n in zip(sentence.items, sentence.lists, strict=True) if n == sentence.lists[place]),
         default=item.last,
     )
     behind = [hit for hit in board.hits.get("unsaid", ()) if end < hit.first <= end + 4]
-    if behind:
-        return behind[0].name
-    return context.topic if context.now - context.topic_at < 60 else None
+    return behind[0] if behind else None
 
 
 def _is_nominal(board: Board, item: Claim) -> bool:

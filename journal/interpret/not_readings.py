@@ -35,7 +35,8 @@ def claim_pronouns(board: Board) -> None:
     """'this one', 'one of these', 'fifty fifty': number words that count nothing."""
     for hit in board.found("not pronouns"):
         behind = board.word(hit.last + 1)
-        if behind in ("point",) or unit_at(board, hit.last + 1, close=False):
+        article = behind in ("a", "an")  # 'in half an hour'
+        if behind in ("point",) or unit_at(board, hit.last + 1 + article, close=False):
             continue
         if any(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1]):
             if hit.first and is_number_word(board.pieces[hit.first - 1]) and is_number_word(board.pieces[hit.first]):

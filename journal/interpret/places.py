@@ -13,6 +13,7 @@ from typing import Any
 
 from journal.interpret.amounts import tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
+from journal.interpret.document import STOPS
 from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -46,7 +47,11 @@ def claim_components(board: Board) -> None:
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:
-    """The words are part of a unit ('inches of vacuum') or of a state ('line voltage at the contactor')."""
+    """The words are part of a unit ('inches of vacuum'), a state ('line voltage at the contactor') or a kind ('max
+    fuse')."""
+    kind = board.ends("kinds", hit.last)
+    if kind is not None and kind.first < hit.first:
+        return True
     for unit in board.hits.get("units", ()):
         if unit.first < hit.first <= unit.last and unit.first and is_number_word(board.pieces[unit.first - 1]):
             return True
@@ -82,6 +87,8 @@ def bind(
 ) -> list[Bound | None]:
     """Tie each item to one of ``claims``; ``choose`` picks among several named before it."""
     bound: list[Bound | None] = [None] * len(items)
+    if _numbers_first(board, items, claims):
+        return [Bound(claim, "behind") for claim in claims]
     used: set[int] = set()
     for place, item in enumerate(items):
         after = items[place - 1].last if place else -1
@@ -100,6 +107,19 @@ def bind(
             bound[place] = Bound(behind, "behind")
     _share_backwards(items, lists, bound)
     return bound
+
+
+def _numbers_first(board: Board, items: Sequence[Claim], claims: Sequence[Claim]) -> bool:
+    """'211, 1 to 2, 214, 2 to 3': every number has its points behind a comma, in turn, from the first on."""
+    if not items or len(items) != len(claims) or any(claim.label != "points" for claim in claims):
+        return False
+    ends = [*(item.first for item in items[1:]), len(board.pieces)]
+    for item, claim, end in zip(items, claims, ends, strict=True):
+        between = [board.word(at) for at in range(item.last + 1, claim.first)]
+        behind = board.word(claim.last + 1) if claim.last + 1 < len(board.pieces) else "."
+        if not item.last < claim.first < end or between != [","] or behind not in STOPS:
+            return False
+    return True
 
 
 def _tied_behind(
@@ -143,7 +163,7 @@ def _plain(board: Board, at: int) -> bool:
 
 def _ties(between: Sequence[str]) -> bool:
     data = table("unsaid")
-    links = set(data["links"]) | set(data["prepositions"])
+    links = set(data["links"]) | set(data["prepositions"]) | set(table("conditions")["drops_behind"])
     return all(word in links for word in between)
 
 

@@ -10,10 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from journal.domain.reading import Role
+from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
 from journal.interpret.vocabulary import small_words, table
 
+DEGREES = ("degF", "degC", degrees())
 WITHHELD = ("supposed", "memory", "negated")
 
 
@@ -55,7 +57,7 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
     taken = {
         place
         for claim in board.claims
-        if claim.label in ("correction", "points", "refrigerant", "plate", "equipment")
+        if claim.label in ("correction", "points", "refrigerant", "plate", "equipment", "component")
         for place in range(claim.first, claim.last + 1)
     }
     hits = [
@@ -137,6 +139,8 @@ def _stand(
             and _new_statement(board, at, state)
         ):
             state, consumed = Stand(), 0
+        if _terminal_again(board, at, consumed, state):
+            state, consumed = Stand(said=True, cue="terminal"), 0
         if state.withheld == "negated" and consumed:
             state, consumed = Stand(), 0
         if any(other.last == at for other in items[:place]):
@@ -199,9 +203,24 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     if board.word(at) in table("clauses")["resuming"]:
         return True
     owner = board.owner[at]
-    if owner is None or owner.label not in ("component", "equipment") or owner.first != at:
+    if owner is None or owner.label not in ("component", "equipment", "points") or owner.first != at:
         return False
-    return board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+    follower = board.owner[owner.last + 1] if owner.last + 1 < len(board.pieces) else None
+    if follower is not None and follower.label == "amount" and owner.label == "component":  # 'setpoint 34, box 47'
+        place = bool(table("components")[owner.value].get("first"))
+        return place and state.role is Role.SETTING and follower.value.unit in (None, *DEGREES)
+    return owner.label != "points" and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+
+
+def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
+    """'marked thirty five plus five, herm's thirty four': both printed values were said, a terminal opens the
+    measured ones."""
+    owner = board.owner[at]
+    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or consumed < 2:
+        return False
+    families = {family for half in owner.value.halves for family, _ in half}
+    named = any(claim.label == "points" and claim.last < at for claim in board.claims)
+    return owner.first == at and "capacitor" in families and not named
 
 
 def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:

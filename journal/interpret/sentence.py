@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from journal.domain.reading import Phase, Role, Trend
+from journal.domain.kind import Kind
+from journal.domain.reading import Phase, Role, State, Trend
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
@@ -36,7 +37,7 @@ class Sentence:
 
 def read_sentence(board: Board, context: Context) -> Sentence:
     """Look at a whole utterance: what its numbers are tied to and how they stand."""
-    items = list(board.labelled("amount", "state"))
+    items = _without_restated(board, list(board.labelled("amount", "state")))
     lists = lists_of(board, items)
     stands = stands_of(board, items, context.role, context.withheld)
     named_parts = list(board.labelled("component", "kind"))
@@ -63,6 +64,20 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         clause_starts(board),
         [claim for claim in board.labelled("component") if claim not in parts_said],
     )  # fmt: skip
+
+
+def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
+    """'common to ground nothing it's open': the second state says what the first one meant."""
+    kept = []
+    for place, item in enumerate(items):
+        after = items[place + 1] if place + 1 < len(items) else None
+        vague = item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
+        if vague and after is not None and after.label == "state" and after.value.state is State.OPEN:
+            between = range(item.last + 1, after.first)
+            if len(between) <= 3 and all(board.owner[at] is None for at in between):
+                continue
+        kept.append(item)
+    return kept
 
 
 def _share_settings(

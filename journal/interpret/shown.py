@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, State
 from journal.interpret.context import Context, Draft
-from journal.interpret.details import all_conditions, has_windings, wound_part
+from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
 from journal.interpret.placing import at_points
@@ -61,7 +61,10 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
 
 
 def _list_of_readings(sentence: Sentence, place: int) -> bool:
-    """'eight point one eight point two and open': a state at the end of a list of numbers."""
+    """'eight point one eight point two and open': a state at the end of a list of numbers of a meter."""
+    kind = sentence.kinds[place - 1] if place else None
+    if kind is not None and Kind(kind.claim.value) not in ELECTRICAL:
+        return False
     return (
         place > 0 and sentence.lists[place] == sentence.lists[place - 1] and sentence.items[place - 1].label == "amount"
     )

@@ -35,7 +35,9 @@ class Surroundings:
     nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
+    clamped: bool = False  # the meter's mode was set right before it
     measured: bool = False  # 'reading', 'i've got' stands before it
+    denied: tuple[str, Kind] | None = None  # of the number denied right before: 'not four eighty volts, it's two forty'
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 
 

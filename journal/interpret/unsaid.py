@@ -10,7 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
-from journal.interpret.surroundings import Quantity, Surroundings, by_mode, electrical, kind_for
+from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
 from journal.interpret.vocabulary import table
@@ -20,9 +20,20 @@ SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and
 
 
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
+    own = _own_temperature(amount, around)
     for unit, kind in around.mates:
+        if own and kind in DIFFERENCES:
+            continue  # 'supply fifty seven nineteen degree split'
         return Quantity(unit, kind, {"unit": "list"})
     return None
+
+
+def _own_temperature(amount: Amount, around: Surroundings) -> bool:
+    """The number's own place was said and has temperatures."""
+    if around.component_how != "said" or around.component is None or around.kind is not None:
+        return False
+    entry = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
+    return entry is not None and entry["unit"] == "degF"
 
 
 def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -56,7 +67,7 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         return with_second(entry, around)
     if entry is not None and "capacitor" in (around.component or "") and around.measured:
         return with_second(entry, around)
-    placed = around.component_how == "said" or around.measured or around.machine
+    placed = around.component_how == "said" or around.measured or around.machine or around.clamped
     if mode is not None and placed and (around.component is None or electrical(around.component)):
         return by_mode(mode)
     if around.machine:
@@ -80,12 +91,17 @@ def from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.topic is None:
         return None
     mode = around.context.mode
-    entry = _by_entries(table("unsaid")[around.topic]["unsaid"], amount)
-    if entry is None:
+    body = table("unsaid")[around.topic]
+    entry = _by_entries(body["unsaid"], amount)
+    led = around.board.word(amount.first - 1)
+    if entry is None or ("when_led" in body and amount.value is not None and led not in body["when_led"]):
         return None
     if mode is not None and around.topic == "legs":
         return by_mode(mode)
-    return Quantity(entry["unit"], kind_for(entry["unit"], None), {"unit": f"'{around.topic}'"})
+    found = Quantity(entry["unit"], kind_for(entry["unit"], None), {"unit": f"'{around.topic}'"})
+    if body.get("doubted"):
+        found.doubts.append(Doubt("unit inferred", f"No unit was said; '{around.topic}' makes it likely."))
+    return found
 
 
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -122,6 +138,8 @@ def from_size(amount: Amount, around: Surroundings) -> Quantity | None:
 
 
 def from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
+    if around.fallback is None and around.denied is not None:
+        return Quantity(*around.denied, {"unit": "number denied"})
     if around.fallback is None:
         return None
     return Quantity(around.fallback[0], around.fallback[1], {"unit": "corrected reading"})

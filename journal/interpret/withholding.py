@@ -55,6 +55,8 @@ def no_reading(board: Board, item: Claim) -> bool:
     whole = amount.value is not None and amount.value == int(amount.value)
     if whole and board.word(item.first - 1) in table("unsaid")["counting"]:
         return True
+    if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
+        return True
     at = item.last + 1
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False

@@ -1,7 +1,7 @@
 """How much of the phrase tables the language stage understands.
 
     python -m tests.benchmarks.bench_phrases                                  the tables it was developed against
-    python -m tests.benchmarks.bench_phrases --further                        fresh sentences, not all understood yet
+    python -m tests.benchmarks.bench_phrases --further                        those of them written later, in one go
     python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
 
 Prints precision and recall of measured readings (value and unit), the share of these with the right role and the right
@@ -18,10 +18,9 @@ from dataclasses import dataclass
 from journal.domain.reading import Role
 from journal.interpret import interpret
 from tests.interpret.phrase_differences import align, differences, reading_differences
-from tests.interpret.phrase_tables import load, load_table, tables
+from tests.interpret.phrase_tables import load, tables
 from tests.interpret.phrase_types import Phrase
 
-FURTHER = tables()[0].parent / "further"
 AMOUNT = {"value", "low", "high", "state", "unit"}
 
 
@@ -86,7 +85,7 @@ def main() -> None:
     if chosen.held_out and not chosen.reason:
         options.error("the held-out part is opened for a reason: --reason ...")
     if chosen.further:
-        phrases = [phrase for path in sorted(FURTHER.glob("*.toml")) for phrase in load_table(path)]
+        phrases = [phrase for phrase in load() if phrase.table.startswith("further_")]
     else:
         phrases = list(load(held_out=chosen.held_out))
     lines = count(phrases).lines()
