@@ -83,7 +83,8 @@ def _joined(*parts: str | None) -> str:
 def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[Point]], drifts: Sequence[str]) -> None:
     """Print what was read on one machine over time, a place each line, the oldest first; drifts below, in words."""
     console.print(plain(machine, "bold"))
-    table = _table("place", "when", "visit", "reading", "")
+    remarks = {id(p): remark(p.reading) for points in series.values() for p in points}
+    table = _table("place", "when", "visit", "reading", *([""] if any(remarks.values()) else []))
     for place, points in series.items():
         for row, point in enumerate(points):
             table.add_row(
@@ -91,7 +92,7 @@ def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[P
                 plain(point.moment[:10]),
                 plain(point.visit),
                 plain(amount_text(point.reading), "bold"),
-                plain(remark(point.reading), QUIET),
+                *([plain(remarks[id(point)], QUIET)] if any(remarks.values()) else []),
             )
     console.print(table)
     for drift in drifts:

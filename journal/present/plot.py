@@ -23,7 +23,7 @@ from journal.units import Amount, convert
 WIDTH, HEIGHT = 640, 210
 LEFT, RIGHT, TOP, BOTTOM = 84, 20, 46, 34
 LINES = 4  # horizontal lines, about
-MOST_DATES = 5
+MOST_DATES = 4
 STYLE = """
 .plot text{font:13px system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans","DejaVu Sans",sans-serif;fill:#1f1d1a}
 .plot .quiet{fill:#625d55}.plot .title{font-weight:650;font-size:15px}.plot .grid{stroke:#d9d4c8}

@@ -65,7 +65,7 @@ def visit_html(
             page=page,
             found=plain_lines(page.found),
             left=plain_lines(page.left),
-            strips=strips_of(visit, page),
+            strips=strips_of(visit, page, sound=bool(sounds)),
             sounds=sounds,
             style=_file("record.css"),
             script=script,

@@ -26,15 +26,15 @@ class Strip:
     times: tuple[tuple[float, str], ...]
 
 
-def strips_of(visit: Visit, page: Page) -> tuple[Strip, ...]:
-    """Return a strip for each recording that holds sound; a copy without the narration has none."""
+def strips_of(visit: Visit, page: Page, *, sound: bool = False) -> tuple[Strip, ...]:
+    """Return a strip for each recording that holds sound; a customer's copy only with words or ``sound``."""
     lines = [line for machine in page.machines for line in machine.plate] + [*page.found, *page.left]
     strips = []
     for name in dict.fromkeys([r.name for r in visit.recordings] + [u.recording for u in visit.utterances]):
         spoken = [u for u in visit.utterances if u.recording == name and u.end > 0]
         known = max((r.seconds for r in visit.recordings if r.name == name), default=0.0)
         seconds = max([known, *(u.end for u in spoken)])
-        if seconds <= 0 or (page.audience == "customer" and not page.narration):
+        if seconds <= 0 or (page.audience == "customer" and not page.narration and not sound):
             continue
         marks = [
             (min(line.moment.start / seconds, 1.0), line)
