@@ -42,7 +42,7 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
         return Role.NAMEPLATE
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
-    if _is_size(board, amount, stand) or _is_marking(board, around.component, amount):
+    if _is_size(board, amount, stand) or _is_marking(board, around.component, amount, kind):
         return Role.NAMEPLATE
     if not stand.said and around.component is not None and kind is Kind.TEMPERATURE:
         return Role(table("components")[around.component].get("role", stand.role))
@@ -67,13 +67,13 @@ def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
     )
 
 
-def _is_marking(board: Board, component: str | None, amount: Amount) -> bool:
+def _is_marking(board: Board, component: str | None, amount: Amount, kind: Kind) -> bool:
     """'fan cap's a five', 'fifty mike plus or minus six percent': what a part is, not what it reads."""
     at = amount.last + 1
     tolerance = board.owner[at] if at < len(board.pieces) else None
     if tolerance is not None and tolerance.label == "tolerance":
         return True
-    capacitor = component is not None and "capacitor" in component
+    capacitor = kind is Kind.CAPACITANCE or (component is not None and "capacitor" in component)
     if amount.size:
         return True
     return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"

@@ -145,8 +145,16 @@ def _tied_behind(
                 claim.label == "component" and item.label == "amount" and item.value.unit is None and item.value.size
             )
             return claim if sized else None
-        return claim
+        return _whole_name(claim, claims)
     return None
+
+
+def _whole_name(claim: Claim, claims: Sequence[Claim]) -> Claim:
+    """'on the condenser fan cap': of parts named in one breath the last is meant."""
+    for other in claims:
+        if claim.label == other.label == "component" and other.first == claim.last + 1:
+            claim = other
+    return claim
 
 
 def _plain(board: Board, at: int) -> bool:
