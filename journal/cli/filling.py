@@ -1,4 +1,4 @@
-"""Commands that make a visit complete: ``add`` (recordings, typed notes), ``fill`` (named facts), ``attach``."""
+"""Command ``fill``: named facts, plates and notes typed into a record."""
 
 from __future__ import annotations
 
@@ -6,12 +6,10 @@ import argparse
 import difflib
 import re
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from journal.cli.options import (
     Commands,
-    add_model_option,
     add_person,
     add_shared,
     add_visit,
@@ -20,7 +18,6 @@ from journal.cli.options import (
     open_store,
     person,
     print_visit,
-    rules_of,
     settings_of,
 )
 from journal.errors import BadInput
@@ -38,32 +35,13 @@ journal fill VISIT complaint="freezer is warm" conclusion="relay welded"
 
 What is there already is changed as a correction: then --why is needed, and what it was stays.
 """
-_ADD = """\
-journal add VISIT more.wav                    a later recording
-journal add VISIT notes.txt                   typed notes, a line each
-journal add VISIT --say "box is at 36 F"      a typed line
-
-Readings in it are understood, doubted and judged together with the rest of the visit.
-"""
 _OF_VISIT = ("site", "technician", "title", "started")
 _OF_MACHINE = ("type", "maker", "model", "serial", "refrigerant", "charge", "location", "use")
 _TOPICS = ("complaint", "conclusion", "recommendation", "follow-up", "internal")
-_TEXT = (".txt", ".md", ".text")
 
 
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     raw = argparse.RawDescriptionHelpFormatter
-    add = commands.add_parser(
-        "add", help="add a later recording or typed notes to a visit", epilog=_ADD, formatter_class=raw
-    )
-    add_visit(add)
-    add.add_argument("files", nargs="*", type=Path, metavar="FILE", help="recordings, or typed notes (.txt)")
-    add.add_argument("--say", action="append", default=[], metavar="LINE", help="a typed line (may be repeated)")
-    add_model_option(add)
-    add_person(add)
-    add_shared(add)
-    add.set_defaults(run=run_add, more="files")
-
     fill = commands.add_parser(
         "fill",
         help="write named facts into a record: billing, plate, how it was left",
@@ -76,44 +54,6 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     add_person(fill, why="the reason, where something is changed")
     add_shared(fill)
     fill.set_defaults(run=run_fill, more="facts")
-
-    attach = commands.add_parser("attach", help="keep photographs or papers with a visit")
-    add_visit(attach)
-    attach.add_argument("files", nargs="+", type=Path, metavar="FILE")
-    attach.add_argument("--caption", default="", help="what it shows")
-    add_person(attach)
-    add_shared(attach)
-    attach.set_defaults(run=run_attach)
-
-
-def run_add(arguments: argparse.Namespace) -> int:
-    from journal.adding import add_to_visit
-    from journal.cli.hearing import load_model, load_second_listener, progress_bar
-    from journal.keep import current
-    from journal.present.terminal import show_outcome
-
-    settings = settings_of(arguments)
-    sounds = [file for file in arguments.files if file.suffix.lower() not in _TEXT]
-    lines = [line for file in arguments.files if file not in sounds for line in _lines(file)] + arguments.say
-    model = load_model(arguments.model or settings.model) if sounds else None
-    second = load_second_listener(settings.second_listener) if sounds else None
-    with open_store(settings) as store, progress_bar(quiet=arguments.json or not sounds) as progress:
-        visit = add_to_visit(
-            arguments.visit,
-            sounds,
-            lines,
-            store=store,
-            rules=rules_of(settings),
-            by=person(arguments, settings),
-            model=model,
-            second=second,
-            progress=progress,
-        )
-        if arguments.json:
-            print_visit(store, visit)
-            return 0
-    show_outcome(console(), current(visit))
-    return 0
 
 
 def run_fill(arguments: argparse.Namespace) -> int:
@@ -131,18 +71,6 @@ def run_fill(arguments: argparse.Namespace) -> int:
             print_visit(store, visit)
             return 0
     show_facts(console(), visit, listed=not arguments.facts)
-    return 0
-
-
-def run_attach(arguments: argparse.Namespace) -> int:
-    settings = settings_of(arguments)
-    with open_store(settings) as store:
-        for file in arguments.files:
-            visit = store.attach(arguments.visit, file, by=person(arguments, settings), caption=arguments.caption)
-        if arguments.json:
-            print_visit(store, visit)
-            return 0
-    print(f"{visit.code}: {len(arguments.files)} kept with the visit.")
     return 0
 
 
@@ -253,12 +181,3 @@ def _known(name: str) -> str:
     if near:
         raise BadInput(f"'{name}' is not in the list of names; was '{near[0]}' meant? journal fill VISIT prints it.")
     return name
-
-
-def _lines(file: Path) -> list[str]:
-    try:
-        return [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
-    except FileNotFoundError:
-        raise BadInput(f"{file} is not there; name a text file or a recording.") from None
-    except UnicodeDecodeError:
-        raise BadInput(f"{file} is no text in UTF-8; save it again as UTF-8.") from None

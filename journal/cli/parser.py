@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import journal
-from journal.cli import filling, hearing, judging, keeping, looking_back, records, revising, serving
+from journal.cli import adding, blanking, filling, hearing, judging, keeping, looking_back, records, revising, serving
 
 _EPILOG = """\
 first steps:
@@ -36,8 +36,10 @@ def build_parser() -> argparse.ArgumentParser:
     hearing.add_commands(commands)
     judging.add_commands(commands)
     records.add_commands(commands)
+    adding.add_commands(commands)
     filling.add_commands(commands)
     revising.add_commands(commands)
+    blanking.add_commands(commands)
     looking_back.add_commands(commands)
     keeping.add_commands(commands)
     serving.add_commands(commands)

@@ -19,8 +19,9 @@ from journal.keep.learning import Suggestion
 from journal.present import wording
 from journal.present.completeness import Gaps, missing_in
 from journal.present.compose_frame import attachment_text, blanked_text, machines_of, of_the_visit, people_of
+from journal.present.compose_history import history_of
 from journal.present.compose_verdicts import causes_of, cautions_of, left_behind, verdict_line, worst_first
-from journal.present.page import RELEASES, Audience, Change, Heard, Moment, Page, Reader, ReadingLine, Said, VerdictLine
+from journal.present.page import RELEASES, Audience, Heard, Moment, Page, Reader, ReadingLine, Said, VerdictLine
 from journal.present.record_fields import labelled
 
 #: topics of notes a customer may read; anything else is internal
@@ -82,7 +83,7 @@ def page_of(
         undetermined=tuple(line for line in verdicts if line.outcome == Outcome.UNDETERMINED.value),
         to_hear=tuple(line for _, line in kept if line.doubtful),
         attachments=tuple(attachment_text(a) for a in visit.attachments) if reader.may("photographs") else (),
-        history=() if customer else _history(visit, lines),
+        history=() if customer else history_of(visit, lines),
         blanked=() if customer else tuple(blanked_text(blanking) for blanking in visit.blankings),
         narration=_narration(visit) if reader.may("transcript") else (),
         nothing_read=not visit.readings,
@@ -218,25 +219,6 @@ def _heard(utterance: Utterance, visit: Visit) -> Heard:
     start, end = utterance.start, utterance.end
     clock = wording.clock(start) if end > 0 else "typed"
     return Heard(Moment(utterance.recording, start, end, clock, utterance.text), pieces)
-
-
-def _history(visit: Visit, lines: dict[str, ReadingLine]) -> tuple[Change, ...]:
-    titles = {verdict.id: verdict.title for verdict in visit.verdicts}
-    changes = []
-    for correction in visit.corrections:
-        line = lines.get(correction.target)
-        named = f"{line.place or line.kind}, {line.amount}" if line else titles.get(correction.target, "the visit")
-        changes.append(
-            Change(
-                at=wording.moment_text(correction.at),
-                by=correction.by,
-                what=f"{correction.field} of {named}",
-                before=correction.before,
-                after=correction.after,
-                why=correction.why,
-            )
-        )
-    return tuple(changes)
 
 
 def plain_lines(lines: tuple[ReadingLine, ...]) -> tuple[ReadingLine, ...]:
