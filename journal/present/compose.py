@@ -201,8 +201,7 @@ def _narration(visit: Visit) -> tuple[Heard, ...]:
 def _listener(utterance: Utterance, listeners: Sequence[str]) -> str:
     if utterance.heard_by not in listeners:
         return "Typed"
-    ordinal = {0: "First listener", 1: "Second listener"}.get(listeners.index(utterance.heard_by), "Further listener")
-    return f"{ordinal} ({utterance.heard_by})"
+    return {0: "First listener", 1: "Second listener"}.get(listeners.index(utterance.heard_by), "Further listener")
 
 
 def _heard(utterance: Utterance, visit: Visit) -> Heard:
