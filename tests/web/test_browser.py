@@ -93,7 +93,7 @@ def test_the_whole_job(served: Server, tmp_path: Path) -> None:
         name, word, row = chosen
         page.focus(row)
         page.keyboard.press("e")
-        page.fill(f"{row} input[name=value]", "990" if "out" not in word else "1")
+        page.fill(f"{row} input[name=value]", "990" if "within" in word else "1")
         page.keyboard.press("Enter")
         until(page, "document.getElementById('announce').textContent.trim() !== ''")
         words = page.evaluate(
