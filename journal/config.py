@@ -5,7 +5,7 @@ An unknown key is an error, so that a misspelt limit does not silently fall back
 ```toml
 store = "~/journal"             # folder of the store; also --store and JOURNAL_STORE
 model = "trade-english"         # a name below models/ or a path; also --model
-second_listener = "auto"        # "auto": when it is installed; "off"; or a whisper folder for CTranslate2
+second_listener = "auto"        # "auto": when it is installed; "off"; an added whisper model or a folder
 technician = "A. Mbeki"         # stands on every visit unless another is given
 altitude_m = 1500               # height of the shop's sites; or barometer_kpa
 [limits]                        # company rules: see 'journal check --limits' for the names

@@ -27,6 +27,7 @@ from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from journal.domain.speech import Utterance
+    from journal.hear.model_files import ModelInfo
     from journal.hear.second_listener import SecondListener
     from journal.hear.vosk_recogniser import VoskModel
     from journal.pipeline import Progress
@@ -143,20 +144,26 @@ def run_models(arguments: argparse.Namespace) -> int:
         return 0
     if arguments.do == "add":
         added = add(Path(arguments.what).expanduser(), own_models(), arguments.name)
-        print(f'{added.name} is added: --model {added.name}, or model = "{added.name}" in the settings.')
+        print(f"{added.name} is added: {_how_to_choose(added)}.")
         return 0
     models = list_models(own_models())
     if arguments.json:
-        shown = ("name", "path", "state", "origin", "licence")
+        shown = ("name", "kind", "path", "state", "origin", "licence")
         print_json([{key: str(getattr(model, key)) for key in shown} for model in models])
         return 0
     from rich.table import Table
 
-    table = Table("name", "state", "words", "licence", "origin", box=None, pad_edge=False)
+    table = Table("name", "kind", "state", "words", "licence", "origin", box=None, pad_edge=False)
     for model in models:
-        table.add_row(model.name, model.state, str(model.words or ""), model.licence, model.origin)
+        table.add_row(model.name, model.kind, model.state, str(model.words or ""), model.licence, model.origin)
     console().print(table)
     return 0
+
+
+def _how_to_choose(model: ModelInfo) -> str:
+    if model.kind == "whisper":
+        return f'it listens second with second_listener = "{model.name}" in the settings'
+    return f'--model {model.name}, or model = "{model.name}" in the settings'
 
 
 def run_demo(arguments: argparse.Namespace) -> int:
@@ -171,22 +178,26 @@ def run_demo(arguments: argparse.Namespace) -> int:
 
 
 def load_model(name: str | None) -> VoskModel:
-    """Find, verify and load a speech model."""
+    """Find, verify and load a speech model; what holds no number word is not heard again for alternatives."""
     from journal.hear.model_files import find_model
     from journal.hear.vosk_recogniser import VoskModel
+    from journal.interpret.document import number_words
 
-    return VoskModel(find_model(name, own_models()))
+    numbers = number_words()
+    return VoskModel(find_model(name, own_models()), again=lambda words: any(word.text in numbers for word in words))
 
 
 def load_second_listener(choice: str) -> SecondListener | None:
-    """Load the second listener: ``auto`` takes it when installed, ``off`` leaves it out, a path names a folder."""
+    """Load the second listener.
+
+    ``auto`` takes it when installed, ``off`` leaves it out; else the name of an added whisper model, or a folder.
+    """
     from journal.hear.second_listener import SecondListener, find_whisper
     from journal.interpret.prompt import listening_prompt
 
     if choice == "off":
         return None
-    added = own_models() / choice
-    folder = find_whisper(None if choice == "auto" else str(added) if added.is_dir() else choice)
+    folder = find_whisper(None if choice == "auto" else choice, own_models())
     return SecondListener(folder, prompt=listening_prompt()) if folder else None
 
 

@@ -20,7 +20,7 @@ FRAME_SECONDS = FRAME / RATE
 WINDOW = 60  # frames the floor is taken from: 1.2 s
 BANDS_HZ = (200, 500, 1000, 2000, 3600, 7000)  # mains hum and its first harmonics stay below
 SMOOTH = 3  # frames
-FLOOR_PERCENTILE = 20
+FLOOR_SHARE = 0.2  # the floor is the level that this share of the window stays under
 MARGIN_DB = 6.0  # above the floor: steady noise smoothed over 60 ms stays within 4 dB of it
 RANGE_DB = 35.0  # below the loudest of the utterance: breath and room, not speech
 SILENT_DB = -72.0  # of full scale: below this nothing is speech
@@ -65,12 +65,12 @@ class PauseMeter:
         power = _band_power(frames)
         self._frames += len(frames)
         self._levels = np.concatenate((self._levels[len(frames) :], power))
-        smooth = np.stack([np.convolve(band, np.full(SMOOTH, 1 / SMOOTH), "valid") for band in self._levels.T], axis=1)
+        smooth = np.add.reduce([self._levels[first : first + WINDOW] for first in range(SMOOTH)]) / SMOOTH
         level = 10 * np.log10(smooth)
         self._peak = np.maximum(
             self._peak - FADE_DB_PER_SECOND * FRAME_SECONDS * len(frames), level[-len(frames) :].max(axis=0)
         )
-        floor = np.maximum(np.percentile(level, FLOOR_PERCENTILE, axis=0), SILENT_DB)
+        floor = np.maximum(_floor(level), SILENT_DB)
         threshold = np.maximum(floor + MARGIN_DB, self._peak - RANGE_DB)
         last = _last_of_run((level > threshold).any(axis=1))
         start = self._frames - WINDOW
@@ -86,11 +86,27 @@ def _band_power(frames: NDArray[np.int16]) -> NDArray[np.float64]:
     return power
 
 
+def _floor(level: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the level of each band that ``FLOOR_SHARE`` of the window stays under.
+
+    As ``np.percentile`` has it, at a tenth of its time: it is asked ten times a second.
+    """
+    place = FLOOR_SHARE * (len(level) - 1)
+    below = int(place)
+    lowest = np.partition(level, (below, below + 1), axis=0)
+    floor: NDArray[np.float64] = lowest[below] + (lowest[below + 1] - lowest[below]) * (place - below)
+    return floor
+
+
 def _last_of_run(active: NDArray[np.bool_]) -> int | None:
     """Return the last index that belongs to ``RUN`` or more true values in a row."""
-    if len(active) < RUN:
+    starts = len(active) - RUN + 1
+    if starts <= 0:
         return None
-    runs = np.flatnonzero(np.convolve(active, np.ones(RUN, dtype=int), "valid") == RUN)
+    whole = active[:starts].copy()
+    for later in range(1, RUN):
+        whole &= active[later : later + starts]
+    runs = np.flatnonzero(whole)
     return int(runs[-1]) + RUN - 1 if len(runs) else None
 
 

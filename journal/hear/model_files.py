@@ -1,7 +1,7 @@
 """Finds speech models, verifies them against their manifest, and never downloads one.
 
 A model is looked for in the package (``data/models``, where the wheel carries it), in the checkout (``models``), and in
-a folder of the user's own if the caller names one; a path works for any directory with a Vosk model in it.
+a folder of the user's own if the caller names one; a path works for any directory with a model in it.
 ``manifest.json`` beside a model names every file with its SHA-256; a model without one can be used but is
 ``unverified``.
 """
@@ -17,31 +17,14 @@ from typing import Any
 
 from journal.carried import carried
 from journal.errors import ModelUnusable
+from journal.hear.layouts import VOSK, kind_of, missing_from
 
 DEFAULT = "trade-english"
 MANIFEST = "manifest.json"
 REINSTALL = "Run: pip install --force-reinstall visit-journal; in a checkout: git checkout -- models"
+NO_NAMES = ("auto", "off", "")  # the settings have another meaning for these
 FETCH = "Unpack the model again, whole, or name another; `journal models` lists those at hand."
 
-# What Vosk reads, by layout (path below the model's folder); one of each tuple has to be there.
-_NESTED = (
-    ("am/final.mdl",),
-    ("conf/mfcc.conf",),
-    ("conf/model.conf",),
-    ("graph/HCLG.fst", "graph/HCLr.fst"),
-    ("graph/words.txt", "graph/HCLG.fst", "graph/Gr.fst"),
-    ("graph/phones/word_boundary.int",),
-)
-_FLAT = (
-    ("final.mdl",),
-    ("mfcc.conf",),
-    ("HCLG.fst", "HCLr.fst"),
-    ("words.txt", "HCLG.fst", "Gr.fst"),
-    ("word_boundary.int",),
-)
-_LOOK_AHEAD = ("Gr.fst", "disambig_tid.int")  # beside HCLr.fst
-_IVECTOR = ("final.dubm", "final.ie", "final.mat", "global_cmvn.stats", "online_cmvn.conf", "splice.conf")
-_WHISPER = ("model.bin", "config.json", "tokenizer.json")
 _NOT_READ = (MANIFEST, "README", "README.md", "README.txt", "LICENSE", "LICENSE.txt", "COPYING")
 
 
@@ -53,6 +36,7 @@ class ModelInfo:
     path: Path
     state: str
     usable: bool
+    kind: str = VOSK
     version: str = ""
     words: int | None = None
     licence: str = ""
@@ -71,6 +55,11 @@ class ModelFiles:
     @property
     def has_manifest(self) -> bool:
         return bool(self.manifest)
+
+    @property
+    def kind(self) -> str:
+        """'vosk', which hears first, or 'whisper', which hears second."""
+        return kind_of(self.path) or VOSK
 
     def verify(self) -> None:
         """Raise ``ModelUnusable`` unless every file is there and, with a manifest, is what it says."""
@@ -104,16 +93,31 @@ def find_model(name_or_path: str | Path | None = None, own: Path | None = None) 
     if Path(wanted).name == wanted:
         for folder in model_folders(own):
             if (folder / wanted).is_dir():
-                return _model(folder / wanted)
+                return model_at(folder / wanted)
     path = Path(wanted).expanduser()
     if path.is_dir():
-        return _model(path)
+        return model_at(path)
     if path.is_file():
         raise ModelUnusable(path, "this is a file, not a model's folder", "Unpack it and name the folder.")
     if wanted == DEFAULT:
         raise ModelUnusable(DEFAULT, "the model the journal comes with is missing", f"{REINSTALL}/{DEFAULT}.")
     names = ", ".join(info.name for info in list_models(own)) or "none"
     raise ModelUnusable(wanted, f"there is no such model or folder (at hand: {names})", "Name one of these, or a path.")
+
+
+def model_at(path: Path) -> ModelFiles:
+    """Return the model in a folder, not looked into yet; raises ``ModelUnusable`` when its manifest is unreadable."""
+    manifest = path / MANIFEST
+    if not manifest.exists():
+        return ModelFiles(path.name, path, {})
+    try:
+        told = json.loads(manifest.read_text(encoding="utf-8"))
+        for entry in told["files"]:
+            if not (isinstance(entry["path"], str) and isinstance(entry["sha256"], str)):
+                raise TypeError("files need a path and a sha256")
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise ModelUnusable(path, f"{MANIFEST} cannot be read ({error})", _remedy(path.name)) from error
+    return ModelFiles(str(told.get("name", path.name)), path, told)
 
 
 def list_models(own: Path | None = None) -> list[ModelInfo]:
@@ -128,17 +132,19 @@ def list_models(own: Path | None = None) -> list[ModelInfo]:
 def describe(path: Path) -> ModelInfo:
     """Return what is known of the model in a folder, with the outcome of its verification."""
     size = sum(file.stat().st_size for file in path.rglob("*") if file.is_file())
+    kind = kind_of(path) or VOSK
     try:
-        model = _model(path)
+        model = model_at(path)
         model.verify()
     except ModelUnusable as error:
-        return ModelInfo(path.name, path, error.reason, usable=False, bytes=size)
+        return ModelInfo(path.name, path, error.reason, usable=False, kind=kind, bytes=size)
     told = model.manifest
     return ModelInfo(
         path.name,
         path,
         "verified" if told else "unverified",
         usable=True,
+        kind=kind,
         version=str(told.get("version", "")),
         words=told.get("words"),
         licence=str(told.get("licence", "")),
@@ -147,24 +153,46 @@ def describe(path: Path) -> ModelInfo:
     )
 
 
-def add_model(source: Path, own: Path, name: str | None = None) -> ModelInfo:
-    """Copy a model's folder into the user's ``own`` models, whole or not at all. Raises ``ModelUnusable``."""
-    model = find_model(source.resolve())
+def add_model(source: Path, own: Path, name: str | None = None, *, origin: str = "") -> ModelInfo:
+    """Copy a model's folder into the user's ``own`` models, whole or not at all.
+
+    With an ``origin``, a model that has no manifest gets one, so that a later change shows. Raises ``ModelUnusable``.
+    """
+    model = model_at(source.resolve())
     model.verify()
-    target = own / (name or model.path.name)
-    if target.exists():
-        raise ModelUnusable(target.name, "a model of this name is there already", "Give it another name.")
+    target = own / _free_name(name or model.path.name, own)
     unfinished = target.with_name(f".{target.name}.unfinished")
     try:
         own.mkdir(parents=True, exist_ok=True)
         shutil.rmtree(unfinished, ignore_errors=True)
         shutil.copytree(model.path, unfinished)
+        if model.has_manifest or origin:
+            _adopt(unfinished, target.name, origin)
         unfinished.rename(target)
     except OSError as error:
         shutil.rmtree(unfinished, ignore_errors=True)
         reason = f"it cannot be copied to {target} ({error.strerror or error})"
         raise ModelUnusable(source, reason, "Make room there, or use it by its path.") from error
     return describe(target)
+
+
+def _free_name(name: str, own: Path) -> str:
+    """Return the name for a new model, or raise when it is no name or is taken, also by one the journal carries."""
+    if name != Path(name).name or name.startswith(".") or name in NO_NAMES:
+        raise ModelUnusable(name, "this cannot be a model's name", "Give one with --name, in letters and digits.")
+    if any((folder / name).exists() for folder in (*model_folders(own), own)):
+        raise ModelUnusable(name, "a model of this name is there already", "Give another with --name.")
+    return name
+
+
+def _adopt(copy: Path, name: str, origin: str) -> None:
+    """Let the manifest of a fresh copy carry its new name; make one where there was none."""
+    if not (copy / MANIFEST).exists():
+        write_manifest(copy, name=name, origin=origin)
+        return
+    told = {**json.loads((copy / MANIFEST).read_text(encoding="utf-8")), "name": name}
+    (copy / MANIFEST).unlink()  # it may be read-only where it was copied from
+    _write_json(copy / MANIFEST, told)
 
 
 def write_manifest(path: Path, **told: str | int) -> None:
@@ -176,47 +204,23 @@ def write_manifest(path: Path, **told: str | int) -> None:
         for entry in sorted(path.rglob("*"))
         if entry.is_file() and (name := entry.relative_to(path).as_posix()) not in _NOT_READ
     ]
-    manifest = {**old, **told, "files": files}
-    file.write_text(json.dumps(manifest, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    _write_json(file, {**old, **told, "files": files})
 
 
-def _model(path: Path) -> ModelFiles:
-    manifest = path / MANIFEST
-    if not manifest.exists():
-        return ModelFiles(path.name, path, {})
-    try:
-        told = json.loads(manifest.read_text(encoding="utf-8"))
-        for entry in told["files"]:
-            if not (isinstance(entry["path"], str) and isinstance(entry["sha256"], str)):
-                raise TypeError("files need a path and a sha256")
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise ModelUnusable(path, f"{MANIFEST} cannot be read ({error})", _remedy(path.name)) from error
-    return ModelFiles(str(told.get("name", path.name)), path, told)
+def _write_json(file: Path, told: dict[str, Any]) -> None:
+    file.write_text(json.dumps(told, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
 def _is_model(path: Path) -> bool:
-    return any((path / name).exists() for name in (MANIFEST, "am", "final.mdl", "model.bin"))
+    return not path.name.startswith(".") and ((path / MANIFEST).exists() or kind_of(path) is not None)
 
 
 def _complete(path: Path) -> None:
-    """Raise unless the folder has what Vosk reads, in one of its two layouts, or what whisper (CTranslate2) reads."""
-    if (path / "model.bin").is_file():
-        for name in _WHISPER:
-            if not (path / name).is_file() or not (path / name).stat().st_size:
-                raise ModelUnusable(path, f"{name} is missing or empty", _remedy(path.name))
-        return
-    nested = (path / "am").is_dir()
-    if not nested and not (path / "final.mdl").is_file():
-        raise ModelUnusable(path, "this folder holds no Vosk model (no am/final.mdl)", FETCH)
-    wanted = [*(_NESTED if nested else _FLAT)]
-    graph = "graph/" if nested else ""
-    if (path / f"{graph}HCLr.fst").is_file() and not (path / f"{graph}HCLG.fst").is_file():
-        wanted += [(graph + name,) for name in _LOOK_AHEAD]
-    if (path / "ivector").is_dir():
-        wanted += [(f"ivector/{name}",) for name in _IVECTOR]
-    for names in wanted:
-        if not any((path / name).is_file() and (path / name).stat().st_size for name in names):
-            raise ModelUnusable(path, f"{' or '.join(names)} is missing or empty", _remedy(path.name))
+    """Raise unless the folder has what its kind of model needs."""
+    if kind_of(path) is None:
+        raise ModelUnusable(path, "this folder holds no speech model (no am/final.mdl, no model.bin)", FETCH)
+    if missing := missing_from(path):
+        raise ModelUnusable(path, f"{missing} is missing or empty", _remedy(path.name))
 
 
 def _sha256(path: Path) -> str:

@@ -24,6 +24,8 @@ from numpy.typing import NDArray
 from journal.domain.speech import Utterance, Word
 from journal.errors import ModelUnusable
 from journal.hear.audio import SAMPLE_RATE, chunks
+from journal.hear.layouts import WHISPER
+from journal.hear.model_files import model_at
 
 NAME = "second"
 """What ``heard_by`` says of this listener."""
@@ -137,27 +139,37 @@ def cut(path: Path, utterances: Sequence[Utterance]) -> Iterator[tuple[Utterance
         yield utterance, sound[max(0, first - held_from) : max(0, last - held_from)]
 
 
-def find_whisper(name_or_path: str | None = None) -> WhisperFolder | None:
+def find_whisper(name_or_path: str | None = None, own: Path | None = None) -> WhisperFolder | None:
     """Return the whisper folder to use.
 
-    With a path: that folder, checked for completeness.  Without: the known folder whose package is installed, its
-    hashes compared; ``None`` when none is.  Raises ``ModelUnusable`` when a folder is incomplete or altered.
+    With a name of one the user added to ``own``, or a path: that folder, checked for completeness and, where it has a
+    manifest, hash by hash.  Without: the known folder whose package is installed, its hashes compared; ``None`` when
+    none is.  Raises ``ModelUnusable`` when a folder is incomplete or altered.
     """
-    if name_or_path and name_or_path not in _known():
-        path = Path(name_or_path).expanduser()
-        missing = [file for file in ("model.bin", "config.json") if not (path / file).is_file()]
-        if missing:
-            raise ModelUnusable(
-                path,
-                f"is no whisper folder for CTranslate2 ({', '.join(missing)} missing)",
-                "Name the folder that holds model.bin.",
-            )
-        return WhisperFolder(path.name, path, origin="named in the settings")
+    if name_or_path and (name_or_path not in _known() or (own and (own / name_or_path).is_dir())):
+        return _named(name_or_path, own)
     for name, entry in _known().items():
         if name_or_path in (None, name) and (folder := _carried_by(entry["module"])) is not None:
             _verify(name, folder, entry)
             return WhisperFolder(name, folder, entry["licence"], entry["origin"])
     return None
+
+
+def _named(name_or_path: str, own: Path | None) -> WhisperFolder:
+    path = Path(name_or_path).expanduser()
+    if own and path.name == name_or_path and (own / name_or_path).is_dir():
+        path = own / name_or_path
+    if not path.is_dir():
+        remedy = "Name the folder that holds model.bin, or one of `journal models`."
+        raise ModelUnusable(name_or_path, "there is no such whisper folder", remedy)
+    files = model_at(path)
+    if files.kind != WHISPER:
+        reason = "this is no whisper folder for CTranslate2 (no model.bin)"
+        raise ModelUnusable(path, reason, "Name the folder that holds model.bin.")
+    files.verify()
+    told = files.manifest
+    origin = str(told.get("origin", "named in the settings"))
+    return WhisperFolder(files.name, path, str(told.get("licence", "")), origin)
 
 
 @cache

@@ -22,6 +22,7 @@ from journal.domain.speech import Hypothesis, Utterance, Word
 from journal.errors import ModelUnusable
 from journal.hear.audio import SAMPLE_RATE
 from journal.hear.endpointer import EndRule, PauseMeter
+from journal.hear.layouts import VOSK
 from journal.hear.model_files import ModelFiles, find_model
 from journal.hear.recogniser import UNKNOWN, hear
 
@@ -39,22 +40,30 @@ KEPT_IDLE = 3 * SAMPLE_RATE
 LEAD, TAIL = 0.3, 0.4
 """Seconds of sound before the first and after the last word that the second pass hears."""
 
+Worth = Callable[[tuple[Word, ...]], bool]
+"""Whether an utterance is worth hearing again for alternatives; the language stage knows, which this one does not."""
+
 UNKNOWN_SPELLINGS = ("<unk>", "<UNK>", "[UNK]", "<unk>_")
 
 
 class VoskModel:
     """A loaded speech model; make it once and share it between recognisers and threads."""
 
-    def __init__(self, files: ModelFiles) -> None:
+    def __init__(self, files: ModelFiles, *, again: Worth | None = None) -> None:
         """Load a model whose files were found by ``find_model``; they are verified first.
 
-        Raises ``ModelUnusable``.
+        ``again`` says of an utterance's words whether a second pass for alternatives is worth its time (a third of
+        the whole); without it every utterance is heard again. Raises ``ModelUnusable``.
         """
         files.verify()
+        if files.kind != VOSK:
+            reason = "these are weights of whisper, which hears second only"
+            raise ModelUnusable(files.path, reason, f'Name it in the settings: second_listener = "{files.path.name}".')
         import vosk  # 0.1 s and 25 MB that `journal --help` need not pay
 
         vosk.SetLogLevel(-1)
         self.files = files
+        self._again = again
         self._vosk = vosk
         try:
             # Only model_path: any other argument makes vosk look on the network.
@@ -87,14 +96,14 @@ class VoskModel:
         second = self._kaldi(grammar) if alternatives > 0 else None
         if second is not None:
             second.SetMaxAlternatives(alternatives + 1)
-        return VoskRecogniser(self._kaldi(grammar), second, recording, rule or EndRule())
+        return VoskRecogniser(self._kaldi(grammar), second, recording, rule or EndRule(), self._again)
 
     def _kaldi(self, grammar: tuple[str, ...] | None) -> Any:
         arguments = [self._model, float(SAMPLE_RATE)]
         recogniser = (
             self._vosk.KaldiRecognizer(*arguments, json.dumps(grammar))
             if grammar
-            else (self._vosk.KaldiRecognizer(*arguments))
+            else self._vosk.KaldiRecognizer(*arguments)
         )
         recogniser.SetWords(True)
         return recogniser
@@ -118,9 +127,12 @@ def transcribe(
 class VoskRecogniser:
     """One recording being heard by Vosk; see ``hear.recogniser.Recogniser`` for the contract."""
 
-    def __init__(self, first: Any, second: Any | None, recording: str, rule: EndRule) -> None:
+    def __init__(
+        self, first: Any, second: Any | None, recording: str, rule: EndRule, again: Worth | None = None
+    ) -> None:
         self._first = first
         self._second = second
+        self._again = again
         self._second_heard = 0  # samples the second pass has ever been given: its clock
         self._recording = recording
         self._rule = rule
@@ -198,8 +210,8 @@ class VoskRecogniser:
         return utterances
 
     def _alternatives(self, words: tuple[Word, ...]) -> tuple[Hypothesis, ...]:
-        """Hear the ended utterance once more for what else it may have been."""
-        if self._second is None:
+        """Hear the ended utterance once more for what else it may have been, if it is worth it."""
+        if self._second is None or (self._again is not None and not self._again(words)):
             return ()
         base = self._heard - len(self._kept)
         first = max(0, round((words[0].start - LEAD) * SAMPLE_RATE) - base)
