@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
 import sys
 import time
 from collections.abc import Iterator
@@ -17,6 +16,7 @@ from journal.cli.options import (
     add_model_option,
     add_store_options,
     console,
+    frame_of,
     open_store,
     print_json,
     rules_of,
@@ -77,12 +77,12 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
 
 
 def run_ingest(arguments: argparse.Namespace) -> int:
-    from journal.pipeline import Frame, ingest
+    from journal.pipeline import ingest
     from journal.present.export import visit_json
     from journal.present.terminal import show_outcome
 
     settings = settings_of(arguments)
-    started = moment(arguments.started) if arguments.started else None
+    frame = frame_of(arguments, settings)
     groups = [[file] for file in arguments.files] if arguments.each else [arguments.files]
     for file in arguments.files:
         _look_at(file)
@@ -92,7 +92,6 @@ def run_ingest(arguments: argparse.Namespace) -> int:
     visits = []
     with open_store(settings, create=True) as store:
         for group in groups:
-            frame = Frame(arguments.title, arguments.technician or settings.technician, arguments.site, started)
             with progress_bar(quiet=arguments.json) as progress:
                 visit = ingest(
                     group, store=store, model=model, second=second, rules=rules, frame=frame, progress=progress
@@ -199,15 +198,6 @@ def load_second_listener(choice: str) -> SecondListener | None:
         return None
     folder = find_whisper(None if choice == "auto" else choice, own_models())
     return SecondListener(folder, prompt=listening_prompt()) if folder else None
-
-
-def moment(text: str) -> str:
-    """Return a spoken or typed moment as UTC, ISO 8601; without an offset it is local time."""
-    try:
-        when = dt.datetime.fromisoformat(text)
-    except ValueError:
-        raise BadInput(f"'{text}' is no date and time; write it as 2026-03-02T08:15.") from None
-    return when.astimezone(dt.UTC).isoformat(timespec="seconds")
 
 
 @contextmanager

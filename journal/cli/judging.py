@@ -13,8 +13,9 @@ from journal.errors import BadInput
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     readings = commands.add_parser("readings", help="typed or transcribed narration becomes readings and verdicts")
     readings.add_argument(
-        "source", metavar="FILE|-", help="text, one utterance a line; '-' reads what is typed or piped in"
+        "source", nargs="?", metavar="FILE|-", help="text, one utterance a line; '-' reads what is typed or piped in"
     )
+    readings.add_argument("--units", action="store_true", help="list the units with their codes, and read nothing")
     readings.add_argument(
         "--explain", action="store_true", help="show which words became which part, and by which rule"
     )
@@ -28,6 +29,7 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
         description="journal check NAME --measured 41.2uF --marked 45uF prints the verdict with its arithmetic.",
     )
     check.add_argument("name", nargs="?", metavar="NAME")
+    check.add_argument("--limits", action="store_true", help="list the limits that the settings may change")
     check.add_argument("--settings", type=Path, metavar="FILE", help="settings in TOML (else JOURNAL_SETTINGS)")
     add_json_option(check)
     check.add_argument("values", nargs=argparse.REMAINDER, metavar="--WHAT VALUE", help="the values the check needs")
@@ -41,6 +43,10 @@ def run_readings(arguments: argparse.Namespace) -> int:
     from journal.present.export import readings_json
     from journal.present.terminal import show_understanding
 
+    if arguments.units:
+        return _units(arguments.json)
+    if arguments.source is None:
+        raise BadInput("Name a text file, or '-' to type or pipe the narration in: journal readings FILE.")
     lines = [line for line in _text_of(arguments.source).splitlines() if line.strip()]
     utterances = [utterance_of(line, index=index) for index, line in enumerate(lines)]
     if arguments.explain:
@@ -60,6 +66,8 @@ def run_check(arguments: argparse.Namespace) -> int:
     from journal.present.export import verdict_json
     from journal.present.terminal import show_checks, show_verdict
 
+    if arguments.limits:
+        return _limits(arguments)
     if arguments.name is None:
         show_checks(console(), CHECKS)
         return 0
@@ -69,6 +77,40 @@ def run_check(arguments: argparse.Namespace) -> int:
         print_json(verdict_json(verdict))
     else:
         show_verdict(console(), verdict)
+    return 0
+
+
+def _units(as_json: bool) -> int:
+    from journal.domain.unit_table import unit_table
+    from journal.present.lists import show_units
+
+    if as_json:
+        print_json(
+            [
+                {
+                    "unit": unit.code,
+                    "symbol": unit.symbol,
+                    "ucum": unit.ucum,
+                    "kinds": [kind.value for kind in unit.kinds],
+                }
+                for unit in unit_table().values()
+            ]
+        )
+    else:
+        show_units(console())
+    return 0
+
+
+def _limits(arguments: argparse.Namespace) -> int:
+    from journal.present.as_json import as_json
+    from journal.present.lists import show_limits
+
+    book = rules_of(settings_of(arguments)).limits
+    limits = {key: entry.limit for key, entry in book.entries.items()} if book else {}
+    if arguments.json:
+        print_json(as_json(limits))
+    else:
+        show_limits(console(), limits)
     return 0
 
 

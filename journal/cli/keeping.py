@@ -12,6 +12,9 @@ from journal.cli.options import Commands, add_person, add_shared, open_store, pe
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     verify = commands.add_parser("verify", help="find what was changed behind the journal's back")
     verify.add_argument("--against", metavar="DIGEST", help="a digest from an earlier export or verify")
+    verify.add_argument(
+        "--rebuild", action="store_true", help="first make the lists and the search index again from what is covered"
+    )
     add_shared(verify)
     verify.set_defaults(run=run_verify)
 
@@ -35,12 +38,16 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
 
 def run_verify(arguments: argparse.Namespace) -> int:
     with open_store(settings_of(arguments)) as store:
+        rebuilt = store.rebuild_caches() if arguments.rebuild else None
         report = store.verify(arguments.against)
     if arguments.json:
         problems = [{"line": p.line, "visit": p.visit, "place": p.place, "what": p.what} for p in report.problems]
         print_json({"ok": report.ok, "head": report.head, "lines": report.lines, "rows": report.rows,
-                    "files": report.files, "problems": problems})  # fmt: skip
-    elif report.ok:
+                    "files": report.files, "rebuilt": rebuilt, "problems": problems})  # fmt: skip
+        return 0 if report.ok else 1
+    if rebuilt is not None:
+        print(f"Lists and search index made again for {rebuilt} visits.")
+    if report.ok:
         looked_at = f"{report.lines} lines, {report.rows} rows, {report.files} files"
         print(f"Nothing was changed behind the journal's back: {looked_at}.")
         print(f"digest {report.head}")

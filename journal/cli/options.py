@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from journal.domain.visit import Visit
     from journal.keep import Store
     from journal.keep.corrections import Judge
-    from journal.pipeline import Rules
+    from journal.pipeline import Frame, Rules
 
 Commands = argparse._SubParsersAction  # argparse gives the type of add_subparsers() no public name
 
@@ -111,6 +111,18 @@ def judge_of(settings: Settings) -> Judge:
 def person(arguments: argparse.Namespace, settings: Settings) -> str:
     """Return who does what is done."""
     return str(arguments.by or settings.technician or getpass.getuser())
+
+
+def frame_of(arguments: argparse.Namespace, settings: Settings) -> Frame:
+    """Return what was typed of a visit before it is heard.  Raises ``BadInput`` for what cannot be meant."""
+    from journal.keep import typed
+    from journal.pipeline import Frame
+
+    title = typed.line("The title", arguments.title)
+    technician = typed.line("The technician's name", arguments.technician or settings.technician or "") or None
+    site = typed.line("The site", arguments.site or "") or None
+    started = getattr(arguments, "started", None)
+    return Frame(title, technician, site, typed.moment(started) if started is not None else None)
 
 
 def print_json(value: object) -> None:

@@ -14,6 +14,7 @@ from journal.cli.options import (
     add_model_option,
     add_store_options,
     console,
+    frame_of,
     open_store,
     print_json,
     rules_of,
@@ -74,6 +75,7 @@ def run_listen(arguments: argparse.Namespace) -> int:
     from journal.present.terminal import show_outcome
 
     settings = settings_of(arguments)
+    frame = frame_of(arguments, settings)
     if arguments.source:
         source = from_file(arguments.source, fast=arguments.fast)
     else:
@@ -82,10 +84,9 @@ def run_listen(arguments: argparse.Namespace) -> int:
     quiet = arguments.json
     with open_store(settings, create=True) as store:
         captures = Captures(store, rules_of(settings), model.listener, model.name)
-        technician = arguments.technician or settings.technician
         try:
             visit = Listening(captures, console(), quiet=quiet).run(
-                source, technician=technician, title=arguments.title, site=arguments.site
+                source, technician=frame.technician, title=frame.title, site=frame.site
             )
         finally:
             captures.close()

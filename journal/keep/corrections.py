@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from itertools import groupby
 from typing import Any, Protocol
 
@@ -17,6 +18,7 @@ from journal.domain.reading import Reading
 from journal.domain.verdict import Diagnosis, Verdict
 from journal.domain.visit import Correction, Equipment, Visit
 from journal.errors import BadInput, NotFound
+from journal.keep import typed
 from journal.keep.wording import as_text, from_text
 
 CONFIRMED = "confirmed"
@@ -65,14 +67,18 @@ def plan(
 
     Raises ``BadInput`` for a change that cannot be meant or is none, ``NotFound`` for an unknown target.
     """
-    if not by.strip() or not why.strip():
+    by, why = typed.line("The name of who corrects", by), typed.line("The reason", why, typed.TEXT)
+    if not by or not why:
         raise BadInput("A correction says who makes it and why; the reason may be a few words.")
     now = current(visit)
     pairs = [(field, before, after) for field, before, after in _pairs(now, target, changes) if before != after]
     if not pairs:
         raise BadInput("Nothing would change: it reads like that already.")
     made = tuple(Correction(target, field, before, after, by, at, why, new_id()) for field, before, after in pairs)
-    current(replace(visit, corrections=(*visit.corrections, *made)))  # refuses what makes no sense together
+    after = current(replace(visit, corrections=(*visit.corrections, *made)))  # refuses what makes no sense together
+    for reading in after.readings:
+        if reading.id == target and any(c.field in _AMOUNT for c in made):
+            typed.possible(reading)
     return made
 
 
@@ -83,7 +89,10 @@ def current(visit: Visit) -> Visit:
     """
     corrected = visit
     for (target, _, by), group in groupby(visit.corrections, key=lambda c: (c.target, c.at, c.by)):
-        corrected = _applied(corrected, target, by, {correction.field: correction.after for correction in group})
+        after = {correction.field: correction.after for correction in group}
+        corrected = _applied(corrected, target, by, after)
+        if after.get(CONFIRMED) == "no":
+            corrected = _doubted_again(corrected, visit, target)
     return corrected
 
 
@@ -127,13 +136,13 @@ def _steady(before: Iterable[Any], after: Iterable[Any], made: Callable[[], str]
 def _pairs(visit: Visit, target: str, changes: Mapping[str, str]) -> list[tuple[str, str, str]]:
     """Field, text before and text after, with what the changes imply."""
     if target == visit.id:
-        return [(field, _visit_text(visit, field), after.strip()) for field, after in changes.items()]
+        return [(field, _visit_text(visit, field), _of_visit(field, after)) for field, after in changes.items()]
     part = _part(visit, target)
     if isinstance(part, Verdict | Diagnosis):
         said = part.outcome.words if isinstance(part, Verdict) else part.title
         if set(changes) != {OVERRULED} or not changes[OVERRULED].strip():
             raise BadInput("A verdict or diagnosis is not changed but overruled: say what holds instead.")
-        return [(OVERRULED, said, changes[OVERRULED].strip())]
+        return [(OVERRULED, said, typed.line("What holds instead", changes[OVERRULED], typed.TEXT))]
     if isinstance(part, Reading):
         changes = _with_implied(part, changes)
     meant = {field: _canonical(part, field, after) for field, after in changes.items()}
@@ -159,7 +168,23 @@ def _canonical(part: Any, field: str, text: str) -> str:
         return text
     if field in _FIXED:
         raise BadInput(f"{field} tells where it came from and is not corrected.")
-    return as_text(from_text(type(part), field, text.strip()))
+    return _entered(type(part), field, text.strip())
+
+
+def _entered(kind: type, field: str, text: str) -> str:
+    """The text of a field as somebody may enter it: numbers in bounds, words on one line."""
+    typed.words(field, text)
+    meant = from_text(kind, field, text)
+    return as_text(typed.number(field, text) if isinstance(meant, Decimal) else meant)
+
+
+def _of_visit(field: str, text: str) -> str:
+    text = text.strip()
+    if field.startswith("equipment/"):
+        return _entered(Equipment, field.rpartition("/")[2], text)
+    if field == "started":
+        return typed.moment(text) if text else ""
+    return typed.words(field, text)
 
 
 def _part_text(part: Any, field: str) -> str:
@@ -208,6 +233,16 @@ def _applied(visit: Visit, target: str, by: str, after: Mapping[str, str]) -> Vi
                 changed: Any = (*parts[:place], _part_applied(part, by, after), *parts[place + 1 :])
                 return replace(visit, **{field: changed})
     return visit  # an overruling, or something that was blanked since
+
+
+def _doubted_again(corrected: Visit, visit: Visit, target: str) -> Visit:
+    """A confirmation that is taken back brings the doubts back that the reading came with."""
+    first = {reading.id: reading for reading in visit.readings}
+    readings = tuple(
+        replace(one, doubts=first[one.id].doubts, alternatives=first[one.id].alternatives) if one.id == target else one
+        for one in corrected.readings
+    )
+    return replace(corrected, readings=readings)
 
 
 def _visit_applied(visit: Visit, after: Mapping[str, str]) -> Visit:

@@ -17,7 +17,7 @@ from journal.domain.ids import new_id
 from journal.domain.reading import Evidence, Reading
 from journal.domain.visit import Attachment, Correction, Recording, Visit
 from journal.errors import BadInput, StoreUnusable
-from journal.keep import files, ledger, overview, rows, visits
+from journal.keep import files, ledger, overview, rows, typed, visits
 from journal.keep.corrections import OVERRULED, Judge, Judged, current, plan, with_steady_ids
 from journal.keep.holding import Holding, writable
 
@@ -71,6 +71,7 @@ class Revising(Holding):
         """Add a reading by hand, with the moment it belongs to: recording name and seconds from its start."""
         if not by.strip() or not why.strip():
             raise BadInput("A reading added by hand says who adds it and why.")
+        typed.possible(reading)
 
         def planned(visit: Visit) -> Revision:
             evidence = _moment(visit, *moment) if moment else reading.evidence
@@ -96,6 +97,7 @@ class Revising(Holding):
         judging.  A closed visit takes none of this.
         """
         sounds = sounds or {}
+        typed.entered(more)
 
         def planned(visit: Visit) -> Revision:
             _refuse_closed(visit)
@@ -118,6 +120,7 @@ class Revising(Holding):
     def attach(self, code: str, file: Path, *, by: str, caption: str = "", at: str | None = None) -> Visit:
         """Keep a copy of a photograph or paper with the visit.  ``at``: when it was taken (UTC), if that is known."""
         size = files.size_of(file)
+        caption = typed.line("The caption", caption)
         files.need_space(self.folder, size)
 
         def planned(visit: Visit) -> Revision:
@@ -149,6 +152,7 @@ class Revising(Holding):
     def _revise(
         self, code: str, action: str, by: str, why: str, planned: Callable[[Visit], Revision], judge: Judge | None
     ) -> Visit:
+        by, why = typed.line("The name of who does it", by), typed.line("The reason", why, typed.TEXT)
         for _ in range(_TRIES):
             with self._database.read() as connection:
                 number = visits.number_of(connection, code)

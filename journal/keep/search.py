@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from journal.domain.verdict import Outcome
 from journal.errors import BadInput
+from journal.keep import typed
 from journal.keep.overview import VisitSummary, summary
 
 #: cutting out the words around a place takes longer than finding it
@@ -36,7 +37,10 @@ class Wanted:
 
 
 def find(connection: sqlite3.Connection, wanted: Wanted) -> list[VisitSummary]:
-    """Return the visits that fit, the latest first.  Raises ``BadInput`` for a text without words."""
+    """Return the visits that fit, the latest first.  Raises ``BadInput`` for no words, or no day."""
+    for what, named in (("since", wanted.since), ("until", wanted.until)):
+        if named is not None:
+            typed.day(f"{what!r}", named)
     conditions, values = _conditions(wanted)
     match = None
     if wanted.text is not None:
@@ -66,7 +70,7 @@ def _snippets(connection: sqlite3.Connection, match: str, visits: list[int]) -> 
 
 def match_of(text: str) -> str:
     """Return what was typed as a full-text expression in which no character means anything special."""
-    words = [word.replace('"', " ").strip() for word in text.split()]
+    words = ["".join(c if c.isprintable() and c != '"' else " " for c in word).strip() for word in text.split()]
     quoted = [f'"{word}"' for word in words if any(character.isalnum() for character in word)]
     if not quoted:
         raise BadInput("Say what to look for: at least one word or number.")

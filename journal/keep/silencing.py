@@ -9,7 +9,7 @@ from pathlib import Path
 from journal.domain.ids import new_id
 from journal.domain.visit import Blanking, Visit
 from journal.errors import BadInput, NotFound
-from journal.keep import files, ledger, overview, rows, visits
+from journal.keep import files, ledger, overview, rows, typed, visits
 from journal.keep.blanking import Place, blank_rows, purge_search, seconds_of, take
 from journal.keep.corrections import Judge, current, with_steady_ids
 from journal.keep.holding import Holding, writable
@@ -38,7 +38,8 @@ class Silencing(Holding):
         ``silence(source, target, start, end)`` writes the recording again with those seconds silent, into a file with
         the ending ``suffix``; without it the sound stays as it is.  Copies and backups made earlier are not touched.
         """
-        if not by.strip() or not why.strip():
+        by, why = typed.line("The name of who asks", by), typed.line("The reason", why, typed.TEXT)
+        if not by or not why:
             raise BadInput("A blanking says who asks for it and why; the reason stays readable.")
         if place is None and not parts:
             raise BadInput("Say what to blank: seconds of a recording, words of an utterance, or parts by their id.")

@@ -66,7 +66,7 @@ def unit_code(text: str) -> str:
         return text
     alike = [unit.code for unit in unit_table().values() if unit.symbol == text]
     if len(alike) != 1:
-        raise BadInput(f"{text!r} is no unit's code; 'journal readings --units' lists them.")
+        raise BadInput(f"{text[:40]!r} is no unit's code; 'journal readings --units' lists them.")
     return alike[0]
 
 

@@ -10,12 +10,14 @@ from rich.padding import Padding
 from rich.table import Table
 
 from journal.domain.reading import Reading
+from journal.domain.unit_table import unit_table
+from journal.domain.verdict import Limit
 from journal.domain.visit import Visit, WorkDone
 from journal.keep.learning import Suggestion
 from journal.present.compose import page_of
 from journal.present.record_fields import known_fields
 from journal.present.terminal_parts import ACCENT, QUIET, missing_rows, plain, reading_rows
-from journal.present.wording import amount_text, measure_text, remark
+from journal.present.wording import amount_text, limit_text, measure_text, remark
 
 
 class Point(Protocol):
@@ -97,6 +99,23 @@ def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[P
     console.print(table)
     for drift in drifts:
         console.print(plain(f"drift: {drift}"))
+
+
+def show_units(console: Console) -> None:
+    """Print every unit: its code, what stands on paper, what it measures."""
+    table = _table("unit", "on paper", "UCUM", "measures")
+    for unit in unit_table().values():
+        table.add_row(plain(unit.code, "bold"), plain(unit.symbol), plain(unit.ucum), plain(", ".join(unit.kinds)))
+    console.print(table)
+
+
+def show_limits(console: Console, limits: Mapping[str, Limit]) -> None:
+    """Print every limit with the names by which the settings change it."""
+    table = _table("limit", "permitted", "on whose word")
+    for key, limit in sorted(limits.items()):
+        table.add_row(plain(key, "bold"), plain(limit_text(limit)), plain(limit.authority.value, QUIET))
+    console.print(table)
+    console.print(plain("In the settings: [limits.SUBJECT.NAME] with low, high, marginal_low or marginal_high.", QUIET))
 
 
 def _table(*names: str) -> Table:

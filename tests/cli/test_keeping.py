@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
+import sqlite3
 from pathlib import Path
 from typing import Any
 
@@ -159,3 +161,25 @@ def test_exports(store: Path, code: str) -> None:
     assert len(rows) == 1 + len(shown(store, code)["readings"])
     assert run("export", code, "-f", "vtt", "-o", "-", "--store", store).out.startswith("WEBVTT")
     assert run("export", code, "--with-sound", "-o", "-", "--store", store).code == 1
+
+
+def test_units_and_limits_are_listed() -> None:
+    units = run("readings", "--units", "--json").json()
+    assert {"unit": "microfarad", "symbol": "µF", "ucum": "uF", "kinds": ["capacitance"]} in units
+    assert "microfarad" in run("readings", "--units").out
+    assert "supply" in run("check", "--limits").out
+    assert all(limit["source"] for limit in run("check", "--limits", "--json").json().values())
+    assert run("readings").code == 2
+
+
+def test_lists_and_index_are_made_again(typed: tuple[Path, str]) -> None:
+    """The caches are no part of what is covered: emptied, nothing is found; made again, everything is."""
+    store, code = typed
+    with contextlib.closing(sqlite3.connect(store / "journal.sqlite")) as connection, connection:
+        for table in ("overview", "machines", "findable"):
+            connection.execute(f"DELETE FROM {table}")
+    assert run("search", "freezer", "--store", store).code == 1
+    rebuilt = run("verify", "--rebuild", "--store", store)
+    assert (rebuilt.code, rebuilt.out.splitlines()[0]) == (0, "Lists and search index made again for 1 visits.")
+    assert [one["code"] for one in run("search", "freezer", "--store", store, "--json").json()] == [code]
+    assert run("history", "--serial", "QX7704", "--store", store).code == 0
