@@ -2,6 +2,7 @@
 
     python -m tests.benchmarks.bench_phrases                                  the tables it was developed against
     python -m tests.benchmarks.bench_phrases --further                        those of them written later, in one go
+    python -m tests.benchmarks.bench_phrases --fresh                          long narrations, not all understood yet
     python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
 
 Prints precision and recall of measured readings (value and unit), the share of these with the right role and the right
@@ -18,7 +19,7 @@ from dataclasses import dataclass
 from journal.domain.reading import Role
 from journal.interpret import interpret
 from tests.interpret.phrase_differences import align, differences, reading_differences
-from tests.interpret.phrase_tables import load, tables
+from tests.interpret.phrase_tables import HELD_OUT, fresh_tables, load, load_table
 from tests.interpret.phrase_types import Phrase
 
 AMOUNT = {"value", "low", "high", "state", "unit"}
@@ -80,20 +81,31 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--held-out", action="store_true")
     options.add_argument("--further", action="store_true")
+    options.add_argument("--fresh", action="store_true")
     options.add_argument("--reason", default="")
     chosen = options.parse_args()
     if chosen.held_out and not chosen.reason:
         options.error("the held-out part is opened for a reason: --reason ...")
     if chosen.further:
-        phrases = [phrase for phrase in load() if phrase.table.startswith("further_")]
+        groups = {"further": [phrase for phrase in load() if phrase.table.startswith("further_")]}
+    elif chosen.fresh:
+        understood = {name: [p for p in load() if p.table == name] for name in ("fresh_roof", "fresh_shop")}
+        groups = understood | {path.stem: list(load_table(path)) for path in fresh_tables()}
+    elif chosen.held_out:
+        phrases = load(held_out=True)
+        fresh = [phrase for phrase in phrases if phrase.table.startswith("fresh_")]
+        groups = {"first": [phrase for phrase in phrases if phrase not in fresh], "fresh": fresh}
     else:
-        phrases = list(load(held_out=chosen.held_out))
-    lines = count(phrases).lines()
-    print("\n".join(lines))
-    if chosen.held_out:
-        log = tables(held_out=True)[0].parent / "USES.md"
-        with log.open("a", encoding="utf-8") as file:
-            file.write(f"| {dt.date.today().isoformat()} | {chosen.reason} | {'; '.join(lines)} |\n")
+        groups = {"all": list(load())}
+    for name, group in groups.items():
+        if not group:
+            continue
+        lines = count(group).lines()
+        print("\n".join([f"{name}:", *lines]))
+        if chosen.held_out:
+            with (HELD_OUT / "USES.md").open("a", encoding="utf-8") as file:
+                figures = "; ".join(lines)
+                file.write(f"| {dt.date.today().isoformat()} | {chosen.reason} ({name}) | {figures} |\n")
 
 
 if __name__ == "__main__":

@@ -34,6 +34,7 @@ __all__ = [
     "align",
     "differences",
     "digests",
+    "fresh_tables",
     "load",
     "load_table",
     "names",
@@ -78,6 +79,11 @@ def load(held_out: bool = False) -> tuple[Phrase, ...]:
 def tables(held_out: bool = False) -> list[Path]:
     """Return the table files, sorted by name."""
     return sorted((HELD_OUT if held_out else TABLES).glob("*.toml"))
+
+
+def fresh_tables() -> list[Path]:
+    """Return the tables that are not tests yet, sorted by name."""
+    return sorted((TABLES / "fresh").glob("*.toml"))
 
 
 def load_table(path: Path) -> tuple[Phrase, ...]:
