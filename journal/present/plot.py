@@ -73,7 +73,7 @@ def series_html(machine: str, series: Mapping[Any, Sequence[Point]], drifts: Map
             f"<td>{_text(remark(p.reading))}</td></tr>"
             for p in points
         )
-        picture = f'<svg class="plot" viewBox="0 0 {WIDTH} {HEIGHT}" role="img">{plot}</svg>' if plot else ""
+        picture = _picture(place, plot, WIDTH)
         title = "" if plot else f"<h2>{_text(str(place))}</h2>"
         parts.append(f"<section>{title}{picture}<table>{rows}</table></section>")
     css = resources.files("journal.present").joinpath("templates", "history.css").read_text(encoding="utf-8")
@@ -89,7 +89,19 @@ def series_html(machine: str, series: Mapping[Any, Sequence[Point]], drifts: Map
     )
 
 
-def _plot(place: object, points: Sequence[Point], drift: str) -> str:
+def plot_svg(place: object, points: Sequence[Point], drift: str = "", width: int = WIDTH) -> str:
+    """Return the plot of one place as an SVG element to put into a page that styles it, or '' without numbers."""
+    return _picture(place, _plot(place, points, drift, width), width)
+
+
+def _picture(place: object, plot: str, width: int) -> str:
+    if not plot:
+        return ""
+    named = _text(f"{place} over time")
+    return f'<svg class="plot" viewBox="0 0 {width} {HEIGHT}" role="img" aria-label="{named}">{plot}</svg>'
+
+
+def _plot(place: object, points: Sequence[Point], drift: str, width: int = WIDTH) -> str:
     dots, unit = _dots(points)
     if not dots:
         return ""
@@ -99,7 +111,7 @@ def _plot(place: object, points: Sequence[Point], drift: str) -> str:
 
     def x(moment: dt.datetime) -> float:
         share = (moment - first).total_seconds() / span if span else 0.5
-        return LEFT + 14 + share * (WIDTH - LEFT - RIGHT - 28)
+        return LEFT + 14 + share * (width - LEFT - RIGHT - 28)
 
     def y(value: float) -> float:
         return HEIGHT - BOTTOM - (value - low) / (high - low) * (HEIGHT - TOP - BOTTOM)
@@ -110,7 +122,7 @@ def _plot(place: object, points: Sequence[Point], drift: str) -> str:
     for n in range(round((high - low) / step) + 1):
         value = low + n * step
         label = measure_text(Decimal(f"{value:.{places}f}"), unit)
-        parts.append(f'<line class="grid" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y(value):.1f}" y2="{y(value):.1f}"/>')
+        parts.append(f'<line class="grid" x1="{LEFT}" x2="{width - RIGHT}" y1="{y(value):.1f}" y2="{y(value):.1f}"/>')
         parts.append(
             f'<text class="quiet" x="{LEFT - 8}" y="{y(value) + 4:.1f}" text-anchor="end">{_text(label)}</text>'
         )

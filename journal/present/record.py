@@ -9,20 +9,15 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Collection, Mapping
-from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from journal.domain.visit import Visit
 from journal.errors import BadInput
 from journal.present.compose import page_of, plain_lines
 from journal.present.page import Audience, Reader
 from journal.present.strip import strips_of
-from journal.present.wording import printable
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
+from journal.present.templating import environment
 
 Sound = Path | bytes
 
@@ -59,7 +54,7 @@ def visit_html(
         raise BadInput("The customer's copy holds no sound; leave the sound out, or release it: --release sound.")
     script = _file("play.js") if sounds else ""
     html: str = (
-        _environment()
+        environment("journal.present")
         .get_template("record.html.j2")
         .render(
             page=page,
@@ -97,19 +92,3 @@ def _data_url(data: bytes) -> str:
 
 def _file(name: str) -> str:
     return resources.files("journal.present").joinpath("templates", name).read_text(encoding="utf-8")
-
-
-@cache
-def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    environment = Environment(
-        loader=PackageLoader("journal.present", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=lambda value: type(value)(printable(value)) if isinstance(value, str) else value,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["share"] = lambda value: f"{value * 100:.2f}%"
-    return environment

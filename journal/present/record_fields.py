@@ -64,6 +64,16 @@ def labelled(facts: Iterable[Field], *groups: str, customer: bool = False) -> tu
     return tuple((label_of(fact.name), fact.value) for fact in mine if fact.value.strip())
 
 
+def bill_blocks() -> dict[str, tuple[str, ...]]:
+    """Return the blocks of what a bill is written from, each with the names of its facts."""
+    return {block: tuple(names) for block, names in _data()["bill"]["facts"].items()}
+
+
+def fitting_actions() -> frozenset[str]:
+    """Return the actions that put a part in."""
+    return frozenset(_data()["bill"]["fitted"])
+
+
 def label_of(name: str) -> str:
     field = known_fields().get(name)
     return field.label if field else name.capitalize()

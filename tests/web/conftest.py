@@ -26,6 +26,7 @@ from journal.present.web.people import People, Role
 from journal.present.web.sessions import Sessions
 from journal.present.web.state import State
 from tests.builders import a_recording, an_utterance
+from tests.web.working_day import a_day
 
 ORIGIN = "http://testserver"
 PASSWORD = "a long enough password"
@@ -110,6 +111,23 @@ def template(tmp_path_factory: pytest.TempPathFactory, _quick_passwords: None) -
             "sefa": spoken_visit(store, "Sefa Lindqvist", sound),
         }
     return Template(folder / "store", token, visits)
+
+
+@pytest.fixture(scope="session")
+def worked(tmp_path_factory: pytest.TempPathFactory, template: Template) -> Template:
+    """A store with forty visits, twenty of them of the last day; made once."""
+    folder = tmp_path_factory.mktemp("worked")
+    shutil.copytree(template.folder / "access", folder / "store" / "access")
+    with Store.open(folder / "store") as store:
+        visits = a_day(store, folder / "r1.flac")
+    return Template(folder / "store", template.token, {visit.code: visit for visit in visits})
+
+
+@pytest.fixture
+def evening(tmp_path: Path, worked: Template) -> Iterator[Office]:
+    """The office in the evening: forty visits."""
+    shutil.copytree(worked.folder, tmp_path / "evening")
+    yield from open_office(tmp_path / "evening", worked)
 
 
 def open_office(folder: Path, template: Template) -> Iterator[Office]:

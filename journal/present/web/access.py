@@ -18,6 +18,9 @@ from starlette.requests import HTTPConnection, Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from journal.domain.visit import Visit
+from journal.errors import BadInput, NotFound
+from journal.keep.corrections import current
 from journal.present.web.people import Person, Role
 from journal.present.web.problems import Refused
 from journal.present.web.sessions import Session
@@ -52,6 +55,28 @@ def person_of(request: Request) -> Person:
     """Return who asks; only where the route is for people."""
     person: Person = request.state.person
     return person
+
+
+def found_visit(request: Request) -> Visit:
+    """Return the visit an address names; one that names none is not there, whatever it looks like."""
+    try:
+        return state_of(request).store.visit(request.path_params["code"])
+    except BadInput as error:
+        raise NotFound(str(error)) from None
+
+
+def seen_visit(request: Request) -> Visit:
+    """Return the visit of the route, if it is for this person to see."""
+    kept = found_visit(request)
+    if not person_of(request).may_see(current(kept).technician):
+        raise Refused(403)
+    return kept
+
+
+def may_hear(request: Request, about: dict[str, Any]) -> bool:
+    """Whether a capture that goes on is this person's: their own, or any for the office."""
+    person = person_of(request)
+    return person.role is Role.OFFICE or about.get("owner", "") == person.login
 
 
 def route_of(way: Way) -> Route:

@@ -16,7 +16,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from journal.errors import JournalError
-from journal.present.web import capture, entrance, handing_on, review
+from journal.present.web import capture, correcting, entrance, handing_on, machines, review
 from journal.present.web.access import Way, known_host, route_of
 from journal.present.web.drawing import page, record_style
 from journal.present.web.problems import SENTENCES, Refused, status_of
@@ -60,12 +60,14 @@ WAYS: tuple[Way, ...] = (
     Way("/visits", review.visits),
     Way("/visits/{code}", review.visit),
     Way("/visits/{code}/sound/{recording}", review.sound),
-    Way("/visits/{code}/attachments", review.attach, "person", POST, most=LARGE),
+    Way("/visits/{code}/attachments", correcting.attach, "person", POST, most=LARGE),
     Way("/visits/{code}/attachments/{name}", review.attachment),
-    Way("/visits/{code}/readings/{reading}", review.correct, "person", POST),
-    Way("/visits/{code}/verdicts/{verdict}", review.overrule, "person", POST),
-    Way("/visits/{code}/sign-off", review.sign_off, "person", POST),
+    Way("/visits/{code}/readings/{reading}", correcting.correct, "person", POST),
+    Way("/visits/{code}/verdicts/{verdict}", correcting.overrule, "person", POST),
+    Way("/visits/{code}/facts", correcting.write_down, "person", POST),
+    Way("/visits/{code}/sign-off", correcting.sign_off, "person", POST),
     Way("/visits/{code}/export/{form}", handing_on.export),
+    Way("/machine", machines.machine),
     Way("/api/openapi.json", handing_on.api_description, "anyone"),
     Way("/api/visits", handing_on.api_visits, "program"),
     Way("/api/visits/{code}", handing_on.api_visit, "program"),

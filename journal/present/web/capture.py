@@ -21,11 +21,10 @@ from journal.live.events import Event
 from journal.live.frames import HEAD, MAX_BODY, Frame, unpack
 from journal.live.hearing import Snapshot
 from journal.present.compose import reading_lines, verdict_lines
-from journal.present.web.access import known_host, person_of, same_origin, session_of, state_of, whose
+from journal.present.web.access import known_host, may_hear, person_of, same_origin, session_of, state_of, whose
 from journal.present.web.drawing import draw, page
 from journal.present.web.people import Person, Role
 from journal.present.web.problems import Refused
-from journal.present.web.review import may_hear
 from journal.present.web.state import State
 
 SHOWN = 12  # readings on the page while speaking: the latest

@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from importlib import resources
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from journal.domain.unit_table import symbol_of
+from journal.present.templating import environment
 from journal.present.web.access import FIELD, state_of
-from journal.present.wording import moment_text
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
 
 
 def page(request: Request, template: str, code: int = 200, /, **values: Any) -> HTMLResponse:
@@ -33,25 +29,8 @@ def page(request: Request, template: str, code: int = 200, /, **values: Any) -> 
 
 def draw(template: str, values: Mapping[str, Any]) -> str:
     """Return a template filled in."""
-    text: str = environment().get_template(template).render(**values)
+    text: str = environment("journal.present.web", "journal.present").get_template(template).render(**values)
     return text
-
-
-@cache
-def environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    made = Environment(
-        loader=PackageLoader("journal.present.web", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters["share"] = lambda value: f"{value * 100:.2f}%"
-    made.filters["moment"] = moment_text
-    made.filters["symbol"] = symbol_of
-    return made
 
 
 @cache

@@ -15,10 +15,9 @@ from journal.errors import BadInput
 from journal.keep.corrections import current
 from journal.present.export import json_text, readings_csv, summary_json, visit_schema, visit_text, visit_vtt
 from journal.present.record import visit_html
-from journal.present.web.access import person_of, state_of
+from journal.present.web.access import found_visit, person_of, seen_visit, state_of
 from journal.present.web.people import Role
 from journal.present.web.problems import Refused
-from journal.present.web.review import found_visit, seen_visit
 
 MOST = 500
 

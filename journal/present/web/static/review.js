@@ -48,7 +48,7 @@ document.addEventListener("submit", async (event) => {
       if (answer.status === 409) await refresh();
       return;
     }
-    change(page, form.closest(".row")?.id);
+    change(page, form.closest(".row")?.id ?? form.dataset.place);
   } catch {
     say("There is no connection to the journal; nothing was changed.");
   } finally {
@@ -62,6 +62,19 @@ async function refresh() {
   if (answer.ok) change(new DOMParser().parseFromString(await answer.text(), "text/html"), null);
   say(told);
 }
+
+// Enter keeps what was typed, Escape leaves it; both go back to the row.
+document.addEventListener("keydown", (event) => {
+  const form = event.target.closest?.("details.right form");
+  if (!form || event.isComposing) return;
+  if (event.key === "Enter" && event.target.matches("select")) { event.preventDefault(); form.requestSubmit(); }
+  if (event.key === "Escape") {
+    event.preventDefault();
+    form.reset();
+    form.closest("details").open = false;
+    form.closest("[tabindex]")?.focus({ preventScroll: true });
+  }
+});
 
 function words(root) {
   return new Map([...root.querySelectorAll("[data-verdict]")].map((one) => [one.dataset.verdict, one.dataset.word]));
@@ -83,7 +96,9 @@ function change(page, place) {
     if (before.get(one.dataset.verdict) !== one.dataset.word) one.classList.add("changed-now");
   }
   const row = place ? document.getElementById(place) : null;
-  row?.focus({ preventScroll: true });
+  const part = row?.querySelector(":scope details.wide");
+  if (part) part.open = true; // the form for facts stays open: there is often more than one to write down
+  (row?.matches("[tabindex]") ? row : part?.querySelector("select"))?.focus({ preventScroll: true });
   if (row && top !== null) window.scrollBy(0, row.getBoundingClientRect().top - top);
   say(changed.length ? changed.map(([name, word]) => `${name.trim()}: ${word}`).join("; ") : "Kept.");
 }
@@ -93,19 +108,36 @@ function say(text) { document.getElementById("announce").textContent = text; }
 const rows = () => [...document.querySelectorAll("[data-reading]")];
 const current = () => document.activeElement?.closest?.("[data-reading]");
 function go(row) { row?.focus({ preventScroll: true }); row?.scrollIntoView({ block: "center" }); }
-function step(by, wanted = () => true) {
-  const all = rows();
-  const at = all.indexOf(current());
-  const rest = by > 0 ? all.slice(at + 1) : all.slice(0, Math.max(at, 0)).reverse();
-  go(rest.find(wanted));
+function step(by, all = rows()) { // from where the focus is, or from the part of the page that was looked at last
+  const here = document.activeElement?.closest?.("[tabindex]:not(main)");
+  const after = (row) => here && here.compareDocumentPosition(row) & Node.DOCUMENT_POSITION_FOLLOWING;
+  const ahead = here ? all.filter((row) => row !== here && Boolean(after(row)) === by > 0) : all;
+  const found = by > 0 ? ahead[0] : ahead.at(-1);
+  if (found) go(found); else say("There is no further one.");
 }
 function press(selector) { current()?.querySelector(selector)?.click(); }
+function put(name) {
+  const part = current()?.querySelector("details.right");
+  const field = part?.querySelector(`[name=${name}]`);
+  if (!field) return;
+  part.open = true;
+  field.focus();
+  field.select?.();
+}
 
+const doubtful = () => rows().filter((row) => row.classList.contains("doubtful"));
 on("j", () => step(1));
 on("k", () => step(-1));
-on("n", () => step(1, (row) => row.classList.contains("doubtful")));
+on("n", () => step(1, doubtful()));
+on("N", () => step(-1, doubtful()));
+on("v", () => step(1, [...document.querySelectorAll("[data-verdict]:not(.within, .overruled)")]));
 on("p", () => { const player = playing(); if (player) player.pause(); else press("[data-play]"); });
 on("1", () => press(".choices .keep"));
 for (const key of ["2", "3", "4", "5"]) on(key, () => current()?.querySelectorAll(".choices .other")[Number(key) - 2]?.click());
-on("e", () => { const part = current()?.querySelector("details.right"); if (part) { part.open = true; part.querySelector("input[name=value]").focus(); } });
-on("x", () => press("button[name=not_a_reading]"));
+on("e", () => put("value"));
+on("u", () => put("unit"));
+on("o", () => put("points"));
+on("r", () => put("role"));
+on("x", () => press("button[name=not_a_reading], button[name=again]"));
+on("z", () => press("button[name=undo]"));
+on("b", () => { const part = document.getElementById("bill"); part.querySelector("summary")?.focus(); part.scrollIntoView(); });
