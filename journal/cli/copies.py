@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -48,6 +49,13 @@ def bundle(copy: Copy, out: Path) -> int:
     }
     print(copy.store.export_bundle(copy.visit.code, out, extras))
     return 0
+
+
+def record_release(copy: Copy, content: str | bytes, by: str) -> None:
+    """Write down what a customer's copy lets out, before it leaves."""
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    digest = hashlib.sha256(data).hexdigest()
+    copy.store.record_release(copy.visit.code, copy.released, form=copy.arguments.format, sha256=digest, by=by)
 
 
 def _html(copy: Copy) -> str:

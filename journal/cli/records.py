@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from journal.cli.copies import MAKERS, Copy, bundle
+from journal.cli.copies import MAKERS, Copy, bundle, record_release
 from journal.cli.options import (
     Commands,
+    add_person,
     add_shared,
     add_store_options,
     add_visit,
     console,
     emit,
     open_store,
+    person,
     print_json,
     print_visit,
     settings_of,
 )
 from journal.domain.verdict import Outcome
 from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from journal.keep import Line
 
 FORMATS = {"html": ".html", "pdf": ".pdf", "json": ".json", "csv": ".csv", "vtt": ".vtt", "bundle": ".zip"}
 RELEASES = ("transcript", "sound", "notes", "photographs")
@@ -41,6 +47,7 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
         description="The numbers before readings, verdicts (V) and causes (C) are those of 'correct' and 'overrule'.",
     )
     add_visit(show)
+    show.add_argument("--log", action="store_true", help="what was done to it, by whom and when; each line's digest")
     add_shared(show)
     show.set_defaults(run=run_show)
 
@@ -66,7 +73,7 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
         action="append",
         choices=RELEASES,
         default=[],
-        help="with --for customer: let this out as well (may be repeated)",
+        help="with --for customer: let this out as well, which is written down (may be repeated)",
     )
     export.add_argument("--paper", choices=("a4", "letter"), default="a4", help="with -f pdf; a4 is the default")
     export.add_argument(
@@ -74,6 +81,7 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
         action="store_true",
         help="put the recordings into the HTML, so that a reading plays its seconds",
     )
+    add_person(export)
     add_store_options(export)
     export.set_defaults(run=run_export)
 
@@ -107,11 +115,23 @@ def run_show(arguments: argparse.Namespace) -> int:
 
     with open_store(settings_of(arguments)) as store:
         visit = store.visit(arguments.visit)
-        if arguments.json:
+        if arguments.log:
+            _show_log(visit.code, store.history(visit.code), arguments.json)
+        elif arguments.json:
             print_visit(store, visit)
         else:
             show_visit(console(), current(visit), suggestions=store.suggestions(visit))
     return 0
+
+
+def _show_log(code: str, lines: tuple[Line, ...], as_json: bool) -> None:
+    from journal.present.as_json import as_json as plain
+    from journal.present.lists import show_log
+
+    if as_json:
+        print_json(plain(lines))
+    else:
+        show_log(console(), code, lines)
 
 
 def run_export(arguments: argparse.Namespace) -> int:
@@ -121,13 +141,16 @@ def run_export(arguments: argparse.Namespace) -> int:
         raise BadInput("--release lets something out to a customer: add --for customer.")
     if arguments.with_sound and arguments.format != "html":
         raise BadInput("Sound goes into the HTML; leave --with-sound out, or hand on a bundle: -f bundle.")
-    with open_store(settings_of(arguments)) as store:
+    settings = settings_of(arguments)
+    with open_store(settings) as store:
         copy = Copy(store, current(store.visit(arguments.visit)), arguments, store.head())
         customers = "-customer" if copy.customer else ""
         out = arguments.out or Path(f"{copy.visit.code}{customers}{FORMATS[arguments.format]}")
         if arguments.format == "bundle":
             return bundle(copy, out)
         content = MAKERS[arguments.format](copy)
+        if copy.released:
+            record_release(copy, content, person(arguments, settings))
     if str(out) == "-":
         emit(content)
         return 0

@@ -111,6 +111,30 @@ def lines_of(connection: sqlite3.Connection, visit: int) -> tuple[Line, ...]:
     return (*earlier, *lines)
 
 
+def lines(
+    connection: sqlite3.Connection, *, words: str = "", by: str = "", since: str = "", until: str = "",
+    before: int | None = None, limit: int = 200,
+) -> tuple[Line, ...]:  # fmt: skip
+    """Return lines of the whole store, the latest first.
+
+    ``words`` occur in the action, the reason or the visit's code; ``by`` in the name; ``since`` and ``until`` are days
+    or moments, both inclusive; ``before`` is a line's number, to go on from there.
+    """
+    found = connection.execute(
+        'SELECT l.seq, l.at, l.action, l."by", l.hash, v.code, coalesce(nullif(l.why, \'\'), (SELECT c.why FROM'
+        " corrections c WHERE c.visit = l.visit AND c.event = l.seq), '') AS reason"
+        " FROM ledger l LEFT JOIN visits v ON v.visit = l.visit"
+        " WHERE (:before IS NULL OR l.seq < :before) AND l.at >= :since AND (:until = '' OR l.at < :until || '~')"
+        " AND instr(lower(l.\"by\"), lower(:by)) > 0 AND instr(lower(l.action || ' ' || reason || ' ' ||"
+        " coalesce(v.code, '')), lower(:words)) > 0 ORDER BY l.seq DESC LIMIT :limit",
+        {"words": words, "by": by, "since": since, "until": until, "before": before, "limit": limit},
+    )
+    return tuple(
+        Line(row["seq"], row["at"], row["action"], row["by"], row["reason"], row["code"], row["hash"].hex())
+        for row in found
+    )
+
+
 def first_line(connection: sqlite3.Connection, store_id: str) -> None:
     """Name a new store and write its first line."""
     insert(connection, "about", [{"name": "id", "value": store_id}])

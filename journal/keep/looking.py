@@ -83,3 +83,13 @@ class Looking(Holding):
         """Return what was done to a visit, by whom, when and why; a visit brought in starts with its earlier lines."""
         with self._database.read() as connection:
             return ledger.lines_of(connection, visits.number_of(connection, code))
+
+    def lines(
+        self, *, words: str = "", by: str = "", since: str = "", until: str = "", before: int | None = None,
+        limit: int = 200,
+    ) -> tuple[ledger.Line, ...]:  # fmt: skip
+        """Return who did what in the whole store, the latest first; ``ledger.lines`` explains the filters."""
+        with self._database.read() as connection:
+            return ledger.lines(
+                connection, words=words, by=by, since=since, until=until, before=before, limit=limit
+            )

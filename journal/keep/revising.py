@@ -149,6 +149,11 @@ class Revising(Holding):
         """Make the verdicts again (other limits, a newer journal); the old ones stay."""
         return self._revise(code, "judged again", by, why, lambda visit: Revision(_only(visit)), judge)
 
+    def note(self, action: str, *, by: str, why: str = "") -> None:
+        """Write one line about the store itself: who came in, who was given access, what was taken along."""
+        with told_plainly(self.folder), self._database.write() as db, writable():
+            ledger.next_event(db.conn).close(action, by, why)
+
     def _revise(
         self, code: str, action: str, by: str, why: str, planned: Callable[[Visit], Revision], judge: Judge | None
     ) -> Visit:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from pathlib import Path
 
 from journal.domain.visit import Attachment, Recording, Visit
-from journal.errors import NotFound
-from journal.keep import backup, bundle, carrying, files, overview, visits
+from journal.errors import BadInput, NotFound
+from journal.keep import backup, bundle, carrying, files, ledger, overview, typed, visits
 from journal.keep.carrying import Carried, ImportReport
 from journal.keep.corrections import current
 from journal.keep.failures import told_plainly
 from journal.keep.holding import Holding, writable
+
+#: the ledger's line about a customer's copy that holds more than usual
+RELEASED = "released to the customer"
 
 
 class Safekeeping(Holding):
@@ -44,6 +47,20 @@ class Safekeeping(Holding):
             finally:
                 Path(unfinished).unlink(missing_ok=True)
         return target
+
+    def record_release(self, code: str, released: Collection[str], *, form: str, sha256: str, by: str) -> None:
+        """Write down that a customer's copy let out what it usually does not hold.
+
+        ``released``: the names of what was let out; ``form``: html, pdf...; ``sha256``: of the copy, so that it is
+        known again.  Raises ``BadInput`` without a name or anything released, ``StoreUnusable`` for a read-only store:
+        what cannot be written down is not let out.
+        """
+        by = typed.line("The name of who releases", by)
+        if not by or not released:
+            raise BadInput("A release says who lets out what.")
+        with self._database.write() as db, writable():
+            event = ledger.next_event(db.conn, visits.number_of(db.conn, code))
+            event.close(RELEASED, by, f"{', '.join(sorted(released))}; {form}, SHA-256 {sha256}")
 
     def import_bundle(self, path: Path, *, by: str = "") -> ImportReport:
         """Bring in the visit of a bundle; the same bundle a second time changes nothing.

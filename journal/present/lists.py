@@ -14,10 +14,11 @@ from journal.domain.unit_table import unit_table
 from journal.domain.verdict import Limit
 from journal.domain.visit import Visit, WorkDone
 from journal.keep.learning import Suggestion
+from journal.keep.ledger import Line
 from journal.present.compose import page_of
 from journal.present.record_fields import known_fields
 from journal.present.terminal_parts import ACCENT, QUIET, missing_rows, plain, reading_rows
-from journal.present.wording import amount_text, limit_text, measure_text, remark
+from journal.present.wording import amount_text, limit_text, measure_text, moment_text, remark
 
 
 class Point(Protocol):
@@ -99,6 +100,16 @@ def show_history(console: Console, machine: str, series: Mapping[Any, Sequence[P
     console.print(table)
     for drift in drifts:
         console.print(plain(f"drift: {drift}"))
+
+
+def show_log(console: Console, code: str, lines: Sequence[Line]) -> None:
+    """Print what was done to a visit, the first line first."""
+    console.print(plain(f"What was done to {code}", "bold"))
+    table = _table("when", "by", "what", "why", "digest")
+    for line in lines:
+        what, why = plain(line.action, "bold"), plain(line.why)
+        table.add_row(plain(moment_text(line.at)), plain(line.by), what, why, plain(line.digest[:12], QUIET))
+    console.print(table)
 
 
 def show_units(console: Console) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 from typing import Any
 
@@ -212,3 +213,22 @@ def test_earlier_corrections_are_suggested_and_never_applied(typed: Typed) -> No
         out = " ".join(run(command, later.code, "--store", typed[0]).out.split())
         assert "earlier: value 36.5 was put right to 39.5 once before." in out
     assert 36.5 in [r["value"] for r in run("show", later.code, "--store", typed[0], "--json").json()["readings"]]
+
+
+class TestReleasing:
+    def test_what_is_let_out_is_written_down(self, typed: Typed, tmp_path: Path) -> None:
+        copy = tmp_path / "copy.html"
+        customer = ("--for", "customer", "-o", copy, "--by", "Ann")
+        assert do(typed, "export", *customer).code == 0
+        assert "released" not in do(typed, "show", "--log").out, "a plain customer's copy lets nothing out"
+        assert do(typed, "export", *customer, "--release", "transcript").code == 0
+        *_, line = do(typed, "show", "--log", "--json").json()
+        assert (line["action"], line["by"]) == ("released to the customer", "Ann")
+        assert line["why"] == f"transcript; html, SHA-256 {hashlib.sha256(copy.read_bytes()).hexdigest()}"
+        assert run("verify", "--store", typed[0]).code == 0
+
+    def test_what_cannot_be_written_down_is_not_let_out(self, typed: Typed, tmp_path: Path) -> None:
+        copy = tmp_path / "copy.html"
+        ran = do(typed, "export", "--for", "customer", "-o", copy, "--release", "notes", "--by", "x" * 999)
+        assert "letters" in one_sentence(ran)
+        assert not copy.exists()
