@@ -99,8 +99,8 @@ def run_log(arguments: argparse.Namespace) -> int:
 
     since = arguments.since or f"{dt.datetime.now(tz=dt.UTC).year}-01-01"
     with open_store(settings_of(arguments)) as store:
-        found = store.visits(since=since, until=arguments.until, site=arguments.site)
-        log = [movement for one in reversed(found) for movement in movements(current(store.visit(one.id)))]
+        found = store.refrigerant_visits(since=since, until=arguments.until, site=arguments.site)
+        log = [movement for visit in found for movement in movements(current(visit))]
         head = store.head()
     if arguments.csv is not None:
         _write(arguments.csv, log_csv(log, head))

@@ -82,6 +82,14 @@ class Interpretation:
 
 
 @dataclass(frozen=True, slots=True)
+class Known:
+    """Names that earlier visits know: what a spoken site or customer is chosen from."""
+
+    sites: tuple[str, ...] = ()
+    customers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Recording:
     """One file of sound kept with the visit.
 

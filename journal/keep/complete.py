@@ -44,6 +44,16 @@ def refrigerant_work(visit: Visit) -> tuple[WorkDone, ...]:
     return tuple(work for work in visit.work if work.done and work.action in _data()["refrigerant"])
 
 
+def moving_actions() -> tuple[str, ...]:
+    """Return the actions that move refrigerant."""
+    return tuple(_data()["refrigerant"])
+
+
+def scale_check() -> str:
+    """Return the name of the check that reads the cylinder's scale."""
+    return str(_data()["scale_check"])
+
+
 def refrigerant_record(visit: Visit) -> dict[str, str]:
     """Return what the visit holds of a refrigerant record: appliance, date, technician, service, refrigerant, amount,
     full charge, leak rate, certificate.  What is not known is empty; nothing at all when no refrigerant was moved."""

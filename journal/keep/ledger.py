@@ -121,7 +121,7 @@ def lines(
     or moments, both inclusive; ``before`` is a line's number, to go on from there.
     """
     found = connection.execute(
-        'SELECT l.seq, l.at, l.action, l."by", l.hash, v.code, coalesce(nullif(l.why, \'\'), (SELECT c.why FROM'
+        "SELECT l.seq, l.at, l.action, l.\"by\", l.hash, v.code, coalesce(nullif(l.why, ''), (SELECT c.why FROM"
         " corrections c WHERE c.visit = l.visit AND c.event = l.seq), '') AS reason"
         " FROM ledger l LEFT JOIN visits v ON v.visit = l.visit"
         " WHERE (:before IS NULL OR l.seq < :before) AND l.at >= :since AND (:until = '' OR l.at < :until || '~')"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
 from journal.domain.verdict import Outcome
-from journal.domain.visit import Visit
-from journal.keep import drift, ledger, machines, overview, search, verifying, visits
+from journal.domain.visit import Known, Visit
+from journal.keep import drift, known, ledger, machines, overview, refrigerant, search, verifying, visits
 from journal.keep.corrections import Assessment
 from journal.keep.holding import Holding
 from journal.keep.learning import Suggestion, suggestions
@@ -34,6 +34,21 @@ class Looking(Holding):
         wanted = search.Wanted(text, since, until, site, technician, equipment, outcome, doubtful, open, limit)
         with self._database.read() as connection:
             return search.find(connection, wanted)
+
+    def refrigerant_visits(
+        self, *, since: str | None = None, until: str | None = None, site: str | None = None
+    ) -> tuple[Visit, ...]:
+        """Return the visits in which refrigerant was moved, the oldest first, only as far as a log of it needs them.
+
+        See ``refrigerant.moved``; the filters are those of ``visits``.
+        """
+        with self._database.read() as connection:
+            return refrigerant.moved(connection, since=since, until=until, site=site)
+
+    def known_names(self) -> Known:
+        """Return the sites and customers of earlier visits, for choosing from them by speech."""
+        with self._database.read() as connection:
+            return known.known_names(connection)
 
     def assessments(self, code: str) -> tuple[Assessment, ...]:
         """Return every judging of a visit, the first one first; the last one holds."""
@@ -90,6 +105,4 @@ class Looking(Holding):
     ) -> tuple[ledger.Line, ...]:  # fmt: skip
         """Return who did what in the whole store, the latest first; ``ledger.lines`` explains the filters."""
         with self._database.read() as connection:
-            return ledger.lines(
-                connection, words=words, by=by, since=since, until=until, before=before, limit=limit
-            )
+            return ledger.lines(connection, words=words, by=by, since=since, until=until, before=before, limit=limit)

@@ -151,7 +151,7 @@ class Revising(Holding):
 
     def note(self, action: str, *, by: str, why: str = "") -> None:
         """Write one line about the store itself: who came in, who was given access, what was taken along."""
-        with told_plainly(self.folder), self._database.write() as db, writable():
+        with self._database.write() as db, writable():
             ledger.next_event(db.conn).close(action, by, why)
 
     def _revise(

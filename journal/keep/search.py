@@ -38,16 +38,12 @@ class Wanted:
 
 def find(connection: sqlite3.Connection, wanted: Wanted) -> list[VisitSummary]:
     """Return the visits that fit, the latest first.  Raises ``BadInput`` for no words, or no day."""
-    for what, named in (("since", wanted.since), ("until", wanted.until)):
-        if named is not None:
-            typed.day(f"{what!r}", named)
-    conditions, values = _conditions(wanted)
+    where, values = conditions(wanted)
     match = None
     if wanted.text is not None:
         match = match_of(wanted.text)
-        conditions.append("o.visit IN (SELECT rowid FROM findable WHERE findable MATCH ?)")
+        where += " AND o.visit IN (SELECT rowid FROM findable WHERE findable MATCH ?)"
         values.append(match)
-    where = " AND ".join(conditions) or "1"
     rows = connection.execute(
         f"SELECT o.* FROM overview o WHERE {where} ORDER BY o.moment DESC, o.visit DESC LIMIT ?",
         [*values, wanted.limit or -1],
@@ -77,7 +73,14 @@ def match_of(text: str) -> str:
     return " ".join(quoted) + "*"
 
 
-def _conditions(wanted: Wanted) -> tuple[list[str], list[object]]:
+def conditions(wanted: Wanted) -> tuple[str, list[object]]:
+    """Return the condition on ``overview o`` that the filters make, and its values; the text is left to ``find``.
+
+    Raises ``BadInput`` for a day that is none.
+    """
+    for what, named in (("since", wanted.since), ("until", wanted.until)):
+        if named is not None:
+            typed.day(f"{what!r}", named)
     asked: list[tuple[object, str, list[object]]] = [
         (wanted.since, "o.moment >= ?", [wanted.since]),
         (wanted.until, "o.moment < ?", [f"{wanted.until}~"]),  # '~' sorts behind every digit, colon and Z
@@ -95,7 +98,8 @@ def _conditions(wanted: Wanted) -> tuple[list[str], list[object]]:
         (wanted.open, f"(o.status <> 'closed') = {int(bool(wanted.open))}", []),
     ]
     used = [(condition, values) for value, condition, values in asked if value is not None]
-    return [condition for condition, _ in used], [value for _, values in used for value in values]
+    where = " AND ".join(condition for condition, _ in used) or "1"
+    return where, [value for _, values in used for value in values]
 
 
 def _part(text: str | None) -> str:

@@ -16,14 +16,13 @@ from journal.domain.verdict import Outcome, Verdict
 from journal.domain.visit import Equipment, Visit, WorkDone
 from journal.errors import BadInput
 from journal.judge import records, refrigerants
-from journal.keep.complete import refrigerant_record, refrigerant_work
+from journal.keep.complete import refrigerant_record, refrigerant_work, scale_check
 from journal.units import Amount, convert
 
 DEFERS = (
     "These are rules of the United States as far as the journal knows them; "
     "the regulation in force at the place goes first."
 )
-_BALANCE = "refrigerant-balance"  # the check that reads the cylinder's scale
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,15 +70,17 @@ def movements(visit: Visit) -> tuple[Movement, ...]:
     """
     moved = refrigerant_work(visit)
     others = tuple(work for work in visit.work if work not in moved)
-    scales = [v for v in visit.verdicts if v.check == _BALANCE and v.value and v.outcome is not Outcome.UNDETERMINED]
+    scales = [
+        v for v in visit.verdicts if v.check == scale_check() and v.value and v.outcome is not Outcome.UNDETERMINED
+    ]
     found = []
     for work in moved:
         own = [v for v in scales if _action(v) == work.action and v.equipment in (work.equipment, None)]
         by_scale = work.amount is None and bool(own)
         if own:
             scales.remove(own[0])  # what the scale told is this movement, not another one
-        told = _by_scale(own[0], work) if by_scale else work
-        found.append(_movement(visit, told, others, by_scale))
+        counted = _by_scale(own[0], work) if by_scale else work
+        found.append(_movement(visit, counted, others, by_scale))
     for verdict in scales:
         found.append(_movement(visit, _by_scale(verdict, None), others, True))
     return tuple(found)

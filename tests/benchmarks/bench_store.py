@@ -123,10 +123,17 @@ def a_visit(number: int, dice: random.Random) -> Visit:
         equipment=(Equipment(machine, serial=f"SN-{number % MACHINES:05d}"),),
         readings=tuple(readings),
         findings=(Finding("iced over", "coil", machine, id=new_id()),),
-        work=(WorkDone("cleaned", "coil", equipment=machine, id=new_id()),),
+        work=(WorkDone("cleaned", "coil", equipment=machine, id=new_id()), *_refrigerant(number, machine)),
         notes=(Note("complaint", " ".join(dice.choices(_WORDS, k=6)), id=new_id()),),
         verdicts=tuple(verdicts),
     )
+
+
+def _refrigerant(number: int, machine: str) -> tuple[WorkDone, ...]:
+    """On every tenth visit some is added."""
+    if number % 10:
+        return ()
+    return (WorkDone("added", "refrigerant", Decimal("2.5"), "pound", equipment=machine, id=new_id()),)
 
 
 def fill(store: Store, count: int, dice: random.Random) -> None:
@@ -188,6 +195,10 @@ def measure(store: Store, dice: random.Random, times: int) -> None:
     timed("history of a machine: one kind", lambda: store.machine_series(machine(), kind=Kind.RESISTANCE), times)
     timed("history of a machine: everything", lambda: store.machine_series(machine()), times)
     timed("drifts of a machine", lambda: store.machine_drifts(machine()), times)
+    timed(
+        "refrigerant moved in a year", lambda: store.refrigerant_visits(since="2020-01-01", until="2020-12-31"), times
+    )
+    timed("known sites and customers", store.known_names, 10)
     timed("add a correction (with opening the visit)", correct, times)
     timed("suggestions for a visit", look_alike, times)
 
