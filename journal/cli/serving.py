@@ -62,6 +62,8 @@ def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
     tasks.add_argument("--role", choices=("technician", "office"), default="technician", help="with --add-user")
     tasks.add_argument("--remove-user", metavar="LOGIN", help="take somebody's access away")
     tasks.add_argument("--add-token", metavar="PROGRAM", help="make a token for a program that reads")
+    tasks.add_argument("--remove-token", metavar="PROGRAM", help="take every token of a program back")
+    tasks.add_argument("--users", action="store_true", help="list who may come in, and which programs may read")
     add_model_option(serve)
     add_store_options(serve)
     serve.set_defaults(run=run_serve)
@@ -102,7 +104,8 @@ def run_listen(arguments: argparse.Namespace) -> int:
 
 def run_serve(arguments: argparse.Namespace) -> int:
     settings = settings_of(arguments)
-    if arguments.make_certificate or arguments.add_user or arguments.remove_user or arguments.add_token:
+    tasks = ("make_certificate", "add_user", "remove_user", "add_token", "remove_token", "users")
+    if any(getattr(arguments, task) for task in tasks):
         return _administer(arguments, settings)
     try:
         from journal.present.web.people import People
@@ -121,31 +124,46 @@ def run_serve(arguments: argparse.Namespace) -> int:
 
 
 def _administer(arguments: argparse.Namespace, settings: Settings) -> int:
+    """Carry out what was asked; a server that runs follows at once."""
     try:
+        from journal.present.web import administering
         from journal.present.web.certificate import make_certificate
         from journal.present.web.people import People, Role
-        from journal.present.web.sessions import Sessions
     except ModuleNotFoundError as error:
         raise _lacks_web(error) from None
     with open_store(settings, create=True) as store:
-        folder = store.folder
-    people, sessions = People(folder), Sessions(folder)
-    if arguments.make_certificate:
-        made = make_certificate(folder, arguments.name)
-        print(f"Certificate for {', '.join(made.names)}\n  {made.certificate}\n  fingerprint {made.fingerprint}")
-    if arguments.remove_user:
-        people.remove(arguments.remove_user)
-        sessions.end_all_of(arguments.remove_user)
-        print(f"{arguments.remove_user} has no access any more.")
-    if arguments.add_user:
-        name = arguments.full_name or arguments.add_user
-        person = people.add(arguments.add_user, name, Role(arguments.role), _password())
-        sessions.end_all_of(person.login)
-        print(f"{person.login} ({person.name}) may come in as {person.role.value}. Start a running server again.")
-    if arguments.add_token:
-        print(people.add_token(arguments.add_token))
-        print("It is shown this once. Start a running server again.", file=sys.stderr)
+        people, by = People(store.folder), _at_the_machine()
+        if arguments.make_certificate:
+            made = make_certificate(store.folder, arguments.name)
+            store.note("certificate made", by=by, why=", ".join(made.names))
+            print(f"Certificate for {', '.join(made.names)}\n  {made.certificate}\n  fingerprint {made.fingerprint}")
+        if arguments.remove_user:
+            person = administering.take_access(store, people, arguments.remove_user.lower(), by=by)
+            print(f"{person.login} has no access any more.")
+        if arguments.add_user:
+            name, role = arguments.full_name or arguments.add_user, Role(arguments.role)
+            person = administering.give_access(store, people, arguments.add_user, name, role, _password(), by=by)
+            print(f"{person.login} ({person.name}) may come in as {person.role.value}.")
+        if arguments.remove_token:
+            administering.take_token(store, people, arguments.remove_token, by=by)
+            print(f"{arguments.remove_token} can read no more.")
+        if arguments.add_token:
+            print(administering.make_token(store, people, arguments.add_token, by=by))
+            print("It is shown this once.", file=sys.stderr)
+        if arguments.users:
+            for person in people.all():
+                print(f"{person.login}  {person.name}, {person.role.value}")
+            for program in people.programs():
+                print(f"{program}  a program that reads")
     return 0
+
+
+def _at_the_machine() -> str:
+    """Who types the command, as the machine knows them."""
+    try:
+        return f"{getpass.getuser()} at the machine"
+    except (OSError, KeyError):
+        return "somebody at the machine"
 
 
 def _password() -> str:

@@ -17,6 +17,7 @@ import pytest
 from journal.carried import carried
 from journal.cli import main
 from journal.errors import BadInput, SoundUnreadable
+from journal.keep import Store as Kept
 from journal.live.microphone import from_file, from_microphone
 from journal.present.web.certificate import make_certificate, names_in, own_names
 from journal.present.web.people import People, Role
@@ -165,6 +166,15 @@ def test_people_and_tokens_are_made_at_the_command_line(
     token = capsys.readouterr().out.strip()
     assert People(tmp_path / "store").program_of(token) == "billing"
     assert token not in (tmp_path / "store" / "access" / "people.json").read_text()
+    assert main(["serve", "--users", *store]) == 0
+    assert capsys.readouterr().out == "ines  Ines Okafor, technician\nbilling  a program that reads\n"
+    assert main(["serve", "--remove-token", "billing", *store]) == 0
+    assert People(tmp_path / "store").program_of(token) is None
+    assert main(["serve", "--remove-token", "billing", *store]) == 1
+    with Kept.open(tmp_path / "store") as kept:
+        assert [line.action for line in kept.lines()][:3] == ["token taken back", "token made", "access given"]
+        assert all("at the machine" in line.by for line in kept.lines()[:3])
+        assert token not in " ".join(line.why for line in kept.lines())
     assert main(["serve", "--remove-user", "nobody", *store]) == 1
     monkeypatch.setattr(sys, "stdin", io.StringIO("short\n"))
     assert main(["serve", "--add-user", "sefa", *store]) == 2

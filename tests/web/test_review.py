@@ -66,8 +66,9 @@ def test_two_people_at_the_same_reading(office: Office) -> None:
 
 @pytest.mark.parametrize("value", ["twelve", "NaN", "1e999999", "", "<script>alert(1)</script>"])
 def test_values_that_are_none(office: Office, value: str) -> None:
+    client = office.client("ines")
     head = office.state.store.head()
-    answer: Any = office.post(office.client("ines"), place(office), {"value": value, "seen": "0"})
+    answer: Any = office.post(client, place(office), {"value": value, "seen": "0"})
     assert answer.status_code == 400
     assert "<script>" not in answer.text
     assert office.state.store.head() == head

@@ -124,16 +124,27 @@ def known_host(connection: HTTPConnection) -> bool:
 
 
 def session_of(connection: HTTPConnection) -> Session | None:
-    """Return the session a connection's cookie names, if it lives and its person still has access."""
+    """Return the session a connection's cookie names, if it lives and its person still has this access."""
     state = state_of(connection)
     session = state.sessions.find(connection.cookies.get(state.cookie, ""))
-    if session is None or (not session.login and state.needs_log_in):
+    if session is None or bool(session.login) is not state.needs_log_in:
         return None
-    return session if not session.login or state.people.find(session.login) else None
+    return session if not session.login or still_holds(state, session) else None
+
+
+def still_holds(state: State, session: Session) -> bool:
+    """Whether whoever logged in may still come in, with the password of then."""
+    return not session.login or (bool(session.stamp) and state.people.stamp(session.login) == session.stamp)
 
 
 def whose(state: State, session: Session) -> Person:
-    return (state.people.find(session.login) if session.login else None) or state.person_here()
+    """Return the person of a session that holds."""
+    if not session.login:
+        return state.person_here()
+    person = state.people.find(session.login)
+    if person is None:  # taken away this very moment
+        raise Refused(401)
+    return person
 
 
 def _find_session(request: Request) -> str | None:
@@ -153,6 +164,8 @@ def _admit_person(request: Request, who: str) -> None:
         if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
             there = quote(request.url.path, safe="/")
             raise Refused(303, "Log in first.", {"location": f"/sign-in?to={there}"})
+        if request.cookies.get(state_of(request).cookie):
+            raise Refused(401, "Your log-in has ended; log in again. Nothing was changed.")
         raise Refused(401)
     if who == "office" and person.role is not Role.OFFICE:
         raise Refused(403)

@@ -15,8 +15,8 @@ from starlette.routing import Mount, WebSocketRoute
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from journal.errors import JournalError
-from journal.present.web import capture, correcting, entrance, handing_on, machines, review
+from journal.errors import JournalError, StoreUnusable
+from journal.present.web import capture, correcting, entrance, handing_on, machines, office, review
 from journal.present.web.access import Way, known_host, route_of
 from journal.present.web.drawing import page, record_style
 from journal.present.web.problems import SENTENCES, Refused, status_of
@@ -48,6 +48,14 @@ WAYS: tuple[Way, ...] = (
     Way("/sign-in", entrance.sign_in_page, "anyone"),
     Way("/sign-in", entrance.sign_in, "anyone", POST),
     Way("/sign-out", entrance.sign_out, "person", POST),
+    Way("/password", entrance.password_page),
+    Way("/password", entrance.change_password, "person", POST),
+    Way("/people", office.people_page, "office"),
+    Way("/people", office.add_person, "office", POST),
+    Way("/people/remove", office.remove_person, "office", POST),
+    Way("/programs", office.add_program, "office", POST),
+    Way("/programs/remove", office.remove_program, "office", POST),
+    Way("/audit", office.audit, "office"),
     Way("/who", entrance.who_am_i),
     Way("/certificate", entrance.certificate_page, "anyone"),
     Way("/certificate/authority.crt", entrance.certificate, "anyone"),
@@ -150,6 +158,8 @@ async def _refused(request: Request, error: Exception) -> Response:
 
 async def _trouble(request: Request, error: Exception) -> Response:
     assert isinstance(error, JournalError)
+    if isinstance(error, StoreUnusable):  # where it lies on the disk is not for everybody to know
+        return _told(request, 503, f"The store cannot be used just now: {error.reason}. {error.remedy}")
     return _told(request, status_of(error), str(error))
 
 

@@ -85,6 +85,7 @@ def opened(
             sessions=Sessions(store.folder),
             technician=technician,
             secure=address.certificate is not None,
+            guarded=not address.local,
             hosts=frozenset(hosts),
             authority=authority.read_bytes() if authority.is_file() else None,
         )

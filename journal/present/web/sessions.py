@@ -6,14 +6,15 @@ A session is 256 random bits in a cookie that no script can read; the server kee
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import hmac
 import json
 import secrets
 import threading
 import time
-from collections import defaultdict, deque
-from collections.abc import Callable
+from collections import deque
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,18 +22,20 @@ from journal.present.web.people import write_private
 
 LASTS = 14 * 3600.0  # seconds: a long day's work
 IDLE = 8 * 3600.0
-WRONG, WITHIN = 5, 300.0  # so many wrong passwords in so many seconds, for one name or one address
+MOST_NAMELESS = 200  # sessions of this machine itself, where nobody logs in
+WRONG, WRONG_HERE, WITHIN = 5, 20, 300.0  # wrong passwords for one name, from one address, in so many seconds
 
 
 @dataclass(slots=True)
 class Session:
-    """``login`` is empty for the person at this machine when nobody has to log in."""
+    """``login`` is empty for the person at this machine, where nobody has to log in; ``stamp``: the password's."""
 
     digest: str
     login: str
     expires: float
     seen: float
     secret: str
+    stamp: str = ""
 
     @property
     def form_token(self) -> str:
@@ -49,15 +52,20 @@ class Sessions:
         self._lock = threading.Lock()
         self._all: dict[str, Session] = {}
         if self.path.is_file():
-            self._all = {one["digest"]: Session(**one) for one in json.loads(self.path.read_text(encoding="utf-8"))}
+            with contextlib.suppress(OSError, ValueError, TypeError, KeyError):  # unreadable: everybody logs in again
+                kept = json.loads(self.path.read_text(encoding="utf-8"))
+                self._all = {one["digest"]: Session(**one) for one in kept}
 
-    def begin(self, login: str) -> tuple[str, Session]:
+    def begin(self, login: str, stamp: str = "") -> tuple[str, Session]:
         """Begin a session; returns the cookie's value with it."""
         value = secrets.token_urlsafe(32)
         now = self._clock()
-        session = Session(_digest(value), login, now + LASTS, now, secrets.token_urlsafe(32))
+        session = Session(_digest(value), login, now + LASTS, now, secrets.token_urlsafe(32), stamp)
         with self._lock:
             self._all = {key: one for key, one in self._all.items() if self._lives(one)}
+            if not login:  # a page elsewhere could ask again and again without a cookie
+                for key in [key for key, one in self._all.items() if not one.login][:-MOST_NAMELESS]:
+                    del self._all[key]
             self._all[session.digest] = session
             if login:
                 self._write()
@@ -76,12 +84,6 @@ class Sessions:
             self._all.pop(session.digest, None)
             self._write()
 
-    def end_all_of(self, login: str) -> None:
-        """End every session of somebody whose password or access changed."""
-        with self._lock:
-            self._all = {key: one for key, one in self._all.items() if one.login != login}
-            self._write()
-
     def _lives(self, session: Session) -> bool:
         now = self._clock()
         return now < session.expires and now - session.seen < IDLE
@@ -93,32 +95,51 @@ class Sessions:
         write_private(self.path, json.dumps(kept))
 
 
+MOST_KEYS = 10_000
+
+
 class WrongOnes:
-    """Counts wrong passwords by name and by address."""
+    """Counts tries to log in, by name and by address; one that succeeds is taken back.  Safe from several threads."""
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         self._clock = clock
-        self._when: dict[str, deque[float]] = defaultdict(deque)
+        self._lock = threading.Lock()
+        self._when: dict[str, deque[float]] = {}
 
-    def wait(self, *keys: str) -> int:
-        """Return how many seconds to wait before the next try, 0 for none."""
-        now, longest = self._clock(), 0.0
-        for key in keys:
-            times = self._when.get(key)
-            while times and now - times[0] > WITHIN:
-                times.popleft()
-            if times and len(times) >= WRONG:
-                longest = max(longest, WITHIN - (now - times[0]))
-        return int(longest) + 1 if longest > 0 else 0
+    def try_again(self, limits: Mapping[str, int]) -> int:
+        """Count one try for each key and return 0; or count nothing and return how many seconds to wait.
 
-    def note(self, *keys: str) -> None:
-        if len(self._when) > 10_000:  # somebody tries names at random
-            self._when.clear()
-        for key in keys:
-            self._when[key].append(self._clock())
+        ``limits``: so many tries of a key are borne within ``WITHIN`` seconds.
+        """
+        with self._lock:
+            now = self._clock()
+            if len(self._when) > MOST_KEYS:  # somebody tries names at random: what is over goes, what counts stays
+                self._when = {key: times for key, times in self._when.items() if now - times[-1] <= WITHIN}
+            waits = [self._wait(key, most, now) for key, most in limits.items()]
+            if any(waits):
+                return max(waits)
+            for key in limits:
+                self._when.setdefault(key, deque()).append(now)
+            return 0
 
-    def forget(self, key: str) -> None:
-        self._when.pop(key, None)
+    def succeeded(self, name: str, address: str) -> None:
+        """Forget the wrong tries of a name, and this one of the address."""
+        with self._lock:
+            self._when.pop(name, None)
+            times = self._when.get(address)
+            if times:
+                times.pop()
+                if not times:
+                    del self._when[address]
+
+    def _wait(self, key: str, most: int, now: float) -> int:
+        times = self._when.get(key)
+        while times and now - times[0] > WITHIN:
+            times.popleft()
+        if not times:
+            self._when.pop(key, None)
+            return 0
+        return int(WITHIN - (now - times[0])) + 1 if len(times) >= most else 0
 
 
 def _digest(value: str) -> str:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from journal.present.web.people import People, Person, Role
 from journal.present.web.sessions import Sessions, WrongOnes
 
 if TYPE_CHECKING:
-    from journal.domain.visit import Visit
     from journal.keep import Store
     from journal.live import Captures
     from journal.pipeline import Rules
@@ -30,13 +28,14 @@ class State:
     technician: str = ""
     secure: bool = False
     hosts: frozenset[str] = frozenset(LOCAL)
+    guarded: bool = False  # somebody logged in once, or others reach this address: a lost list of people opens nothing
     authority: bytes | None = None  # the certificate to install, if we made one
     wrong: WrongOnes = field(default_factory=WrongOnes)
-    judge: Callable[[Visit], Any] | None = None
 
     @property
     def needs_log_in(self) -> bool:
-        return len(self.people) > 0
+        self.guarded = self.guarded or len(self.people) > 0
+        return self.guarded
 
     @property
     def cookie(self) -> str:
