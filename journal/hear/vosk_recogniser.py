@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from numpy.typing import NDArray
 from journal.domain.speech import Hypothesis, Utterance, Word
 from journal.errors import ModelUnusable
 from journal.hear.audio import SAMPLE_RATE
+from journal.hear.calibration import AS_IT_IS, Calibration, read_calibration
 from journal.hear.endpointer import EndRule, PauseMeter
 from journal.hear.layouts import VOSK
 from journal.hear.model_files import ModelFiles, find_model
@@ -49,11 +51,12 @@ UNKNOWN_SPELLINGS = ("<unk>", "<UNK>", "[UNK]", "<unk>_")
 class VoskModel:
     """A loaded speech model; make it once and share it between recognisers and threads."""
 
-    def __init__(self, files: ModelFiles, *, again: Worth | None = None) -> None:
+    def __init__(self, files: ModelFiles, *, again: Worth | None = None, calibrated: bool = True) -> None:
         """Load a model whose files were found by ``find_model``; they are verified first.
 
         ``again`` says of an utterance's words whether a second pass for alternatives is worth its time (a third of
-        the whole); without it every utterance is heard again. Raises ``ModelUnusable``.
+        the whole); without it every utterance is heard again. Without ``calibrated`` words keep Vosk's own
+        confidence. Raises ``ModelUnusable``.
         """
         files.verify()
         if files.kind != VOSK:
@@ -64,6 +67,7 @@ class VoskModel:
         vosk.SetLogLevel(-1)
         self.files = files
         self._again = again
+        self._calibration = read_calibration(files.path) if calibrated else AS_IT_IS
         self._vosk = vosk
         try:
             # Only model_path: any other argument makes vosk look on the network.
@@ -96,7 +100,8 @@ class VoskModel:
         second = self._kaldi(grammar) if alternatives > 0 else None
         if second is not None:
             second.SetMaxAlternatives(alternatives + 1)
-        return VoskRecogniser(self._kaldi(grammar), second, recording, rule or EndRule(), self._again)
+        ends = rule or EndRule()
+        return VoskRecogniser(self._kaldi(grammar), second, recording, ends, self._again, self._calibration)
 
     def _kaldi(self, grammar: tuple[str, ...] | None) -> Any:
         arguments = [self._model, float(SAMPLE_RATE)]
@@ -128,11 +133,18 @@ class VoskRecogniser:
     """One recording being heard by Vosk; see ``hear.recogniser.Recogniser`` for the contract."""
 
     def __init__(
-        self, first: Any, second: Any | None, recording: str, rule: EndRule, again: Worth | None = None
+        self,
+        first: Any,
+        second: Any | None,
+        recording: str,
+        rule: EndRule,
+        again: Worth | None = None,
+        calibration: Calibration = AS_IT_IS,
     ) -> None:
         self._first = first
         self._second = second
         self._again = again
+        self._calibration = calibration
         self._second_heard = 0  # samples the second pass has ever been given: its clock
         self._recording = recording
         self._rule = rule
@@ -197,7 +209,10 @@ class VoskRecogniser:
 
     def _end(self, result: str) -> list[Utterance]:
         """Turn Vosk's result into an utterance with alternatives and make ready for the next."""
-        words = _words(json.loads(result).get("result", []))
+        words = tuple(
+            replace(word, confidence=self._calibration(word.confidence))
+            for word in _words(json.loads(result).get("result", []))
+        )
         utterances = []
         if words:
             others = self._alternatives(words)

@@ -7,7 +7,7 @@ Prints one table of readings (precision, recall, wrong without a doubt with its 
 but doubted) for the first listener alone, the second alone (over the first's pauses) and both; all voices are
 synthetic and reserved for measuring.  ``--learn`` prints the counts of ``journal/interpret/agreement.toml`` instead,
 ``--doubts`` says which doubts right readings carry, ``--noises`` parts the table by noise, ``--wrong`` names what
-was wrong without a doubt.  What was heard stays in WORK (``heard_readings``).
+was wrong without a doubt.  What was heard stays in WORK (``models.recipe.heard``).
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from pathlib import Path
 from journal.domain.reading import Reading
 from journal.interpret import interpret
 from journal.interpret.agreement import agree, kind_of_difference
+from models.recipe.heard import CONDITIONS, Heard, hear, name_of
 from models.recipe.readings import Truth
 from tests.benchmarks import scoring
-from tests.benchmarks.heard_readings import CONDITIONS, Heard, hear, name_of
 from tests.benchmarks.scoring import LISTENERS, Tally, same, same_place
 from tests.benchmarks.shares import shown
 

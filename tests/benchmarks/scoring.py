@@ -12,8 +12,8 @@ from journal.interpret import interpret
 from journal.interpret.agreement import agree
 from journal.judge import plausibility
 from journal.pipeline import merge_doubts
+from models.recipe.heard import Heard
 from models.recipe.readings import RADIO, Truth
-from tests.benchmarks.heard_readings import Heard
 
 LISTENERS = ("first alone", "second alone", "both")
 

@@ -1,5 +1,7 @@
 """What both listeners hear of the spoken readings, kept on disk, so that rules can be weighed without hearing again.
 
+Kept as Vosk says it; the model's calibration of confidences is laid on when the rows are read.
+
 ``WORK/heard/MODEL/VOICE-CONDITION.jsonl`` has one line a sentence, in the order of ``models.recipe.readings``; a run
 that was broken off goes on where it stopped.
 """
@@ -17,16 +19,19 @@ from typing import Any
 
 import soundfile
 
-from journal.cli.hearing import load_model, load_second_listener
+from journal.cli.hearing import load_second_listener
 from journal.domain.speech import Hypothesis, Utterance, Word
+from journal.hear.calibration import AS_IT_IS, Calibration, read_calibration
+from journal.hear.model_files import find_model
 from journal.hear.second_listener import hear_again
-from journal.hear.vosk_recogniser import transcribe
+from journal.hear.vosk_recogniser import VoskModel, transcribe
+from journal.interpret.document import number_words
 from models.recipe import readings
 from models.recipe.readings import RATE, Line
 
 CONDITIONS: dict[str, float | None] = {"clean": None, "20 dB": 20.0, "10 dB": 10.0, "5 dB": 5.0}
-NOISY = {"joe": 250, "rms": 125}
-"""Readings heard of each voice under noise: the first so many, every frame about as often."""
+NOISY = {"20 dB": 75, "10 dB": 250, "5 dB": 75}
+"""Readings heard of a voice under noise: the first so many, every frame about as often."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +49,6 @@ class Heard:
 
 def name_of(model: str | None) -> str:
     """A folder's name for a model: its own, with the digest of its weights, so that two builds never mix."""
-    from journal.hear.model_files import find_model
-
     files = find_model(model)
     weights = next(path for path in (files.path / "am/final.mdl", files.path / "final.mdl") if path.is_file())
     graph = next((path for path in sorted(files.path.rglob("G*.fst"))), weights)
@@ -54,17 +57,17 @@ def name_of(model: str | None) -> str:
 
 
 def chosen(work: Path, voice: str, condition: str) -> list[tuple[int, Path, Line]]:
-    """The sentences heard under a condition: all when clean, else the first with ``NOISY[voice]`` readings."""
+    """The sentences heard under a condition: all when clean, else the first with ``NOISY[condition]`` readings."""
     picked, count = [], 0
     for place, (path, line) in enumerate(readings.load(work, voice)):
-        if condition != "clean" and count >= NOISY[voice]:
+        if condition != "clean" and count >= NOISY[condition]:
             break
         count += sum(not truth.optional for truth in line.readings)
         picked.append((place, path, line))
     return picked
 
 
-def hear(work: Path, voice: str, condition: str, model: str | None) -> list[Heard]:
+def hear(work: Path, voice: str, condition: str, model: str | None, *, calibrated: bool = True) -> list[Heard]:
     """Everything heard under a condition; what is not on disk yet is heard now (0.3 s of processor a second)."""
     path = work / "heard" / name_of(model) / f"{voice}-{condition.replace(' ', '')}.jsonl"
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -76,7 +79,8 @@ def hear(work: Path, voice: str, condition: str, model: str | None) -> list[Hear
                 out.write(json.dumps(row) + "\n")
                 out.flush()
                 rows.append(row)
-    return [_heard(row, line) for row, (_, _, line) in zip(rows, todo, strict=True)]
+    curve = read_calibration(find_model(model).path) if calibrated else AS_IT_IS
+    return [_heard(row, line, curve) for row, (_, _, line) in zip(rows, todo, strict=False)]
 
 
 def _whole_rows(path: Path) -> list[dict[str, Any]]:
@@ -89,7 +93,11 @@ def _whole_rows(path: Path) -> list[dict[str, Any]]:
 
 
 def _hear(todo: list[tuple[int, Path, Line]], ratio: float | None, model: str | None) -> Iterator[dict[str, Any]]:
-    listener, second = load_model(model), load_second_listener("auto")
+    numbers = number_words()
+    listener = VoskModel(
+        find_model(model), again=lambda words: any(word.text in numbers for word in words), calibrated=False
+    )
+    second = load_second_listener("auto")
     assert second is not None, "the second listener is not installed"
     radio = readings.radio() if ratio is not None else []
     with tempfile.TemporaryDirectory() as folder:
@@ -118,11 +126,15 @@ def _told(one: Utterance) -> dict[str, Any]:
     return {"index": one.index, "by": one.heard_by, "words": words, "others": others}
 
 
-def _heard(row: dict[str, Any], line: Line) -> Heard:
-    first, second = (tuple(_utterance(one) for one in row[name]) for name in ("first", "second"))
+def _heard(row: dict[str, Any], line: Line, curve: Calibration) -> Heard:
+    first = tuple(_utterance(one, curve) for one in row["first"])
+    second = tuple(_utterance(one, AS_IT_IS) for one in row["second"])
     return Heard(line, row["noise"], first, second, row["seconds"], *row["cpu"])
 
 
-def _utterance(one: dict[str, Any]) -> Utterance:
-    others = tuple(Hypothesis(tuple(Word(*word) for word in words), score) for score, words in one["others"])
-    return Utterance("r1", one["index"], tuple(Word(*word) for word in one["words"]), others, one["by"])
+def _utterance(one: dict[str, Any], curve: Calibration) -> Utterance:
+    def word(text: str, start: float, end: float, confidence: float) -> Word:
+        return Word(text, start, end, curve(confidence) if confidence else 0.0)
+
+    others = tuple(Hypothesis(tuple(word(*w) for w in words), score) for score, words in one["others"])
+    return Utterance("r1", one["index"], tuple(word(*w) for w in one["words"]), others, one["by"])
