@@ -7,11 +7,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from journal.domain.reading import Doubt
 from journal.domain.speech import Utterance, utterance_of
-from journal.domain.visit import Recording, Visit
+from journal.domain.visit import Correction, Field, Known, Recording, Visit
 from journal.errors import BadInput
-from journal.keep.corrections import current
-from journal.pipeline import Progress, Rules, hear, judge_again, merge_doubts, understand
+from journal.hearing import Progress, hear
+from journal.keep.corrections import current, plan
+from journal.keep.ledger import now
+from journal.pipeline import Rules, judge_again, merge_doubts, settled, understand
 
 if TYPE_CHECKING:
     from journal.hear.second_listener import SecondListener
@@ -36,7 +39,7 @@ def add_to_visit(
     """Hear recordings and read typed lines into a stored visit, judge it again, and return it as it was written.
 
     Each line is an utterance.  What is new is doubted in the light of everything the visit holds.  ``model`` is needed
-    for recordings.  Raises as ``Store.extend`` and ``pipeline.hear`` do; then the visit is as it was.
+    for recordings.  Raises as ``Store.extend`` and ``hearing.hear`` do; then the visit is as it was.
     """
     visit = current(store.visit(code))
     recordings: list[Recording] = []
@@ -52,7 +55,7 @@ def add_to_visit(
         utterances = heard + utterances
     if not utterances and not recordings:
         raise BadInput("Nothing was given to add: name a recording or a text, or type a line.")
-    more = _understood(visit, utterances, rules)
+    more = _understood(visit, utterances, rules, store.known_names(), by)
     more = replace(more, recordings=tuple(recordings), utterances=tuple(utterances))
     sounds = dict(zip((recording.name for recording in recordings), files, strict=True))
     return store.extend(visit.code, more, sounds, by=by, judge=lambda whole: judge_again(whole, rules))
@@ -65,23 +68,47 @@ def typed(visit: Visit, lines: Sequence[str]) -> list[Utterance]:
     return [utterance_of(line, NOTE, index) for index, line in enumerate(written, start=max(begun, default=-1) + 1)]
 
 
-def _understood(visit: Visit, utterances: Sequence[Utterance], rules: Rules) -> Visit:
+def _understood(visit: Visit, utterances: Sequence[Utterance], rules: Rules, known: Known, by: str) -> Visit:
     """Return a visit that holds only what the new words say."""
     from journal.judge import plausibility
 
-    said = understand(utterances, equipment=visit.equipment, rules=rules).interpretation
+    said = understand(utterances, equipment=visit.equipment, rules=rules, known=known).interpretation
     doubts = plausibility((*visit.readings, *said.readings), said.equipment or visit.equipment)
     new = {reading.id for reading in said.readings}
     readings = merge_doubts(said.readings, {id: why for id, why in doubts.items() if id in new})
+    site, fields = settled(visit.site, said.fields)
     return Visit(
         visit.id,
         visit.code,
+        corrections=_site_told(visit, site, by),
+        fields=_new_facts(visit, fields),
         equipment=said.equipment,
         readings=readings,
         findings=said.findings,
         work=said.work,
         notes=said.notes,
     )
+
+
+def _new_facts(visit: Visit, facts: Sequence[Field]) -> tuple[Field, ...]:
+    """Facts the record does not have; one it has otherwise is kept with a doubt, nothing replaces what is there."""
+    held = {(fact.name, fact.equipment): fact.value for fact in visit.fields}
+    new = []
+    for fact in facts:
+        before = held.get((fact.name, fact.equipment))
+        if before is not None and before.casefold() != fact.value.casefold():
+            why = Doubt("differs", f"The record has '{before}' already; '{fact.value}' was said later.")
+            new.append(replace(fact, doubts=(*fact.doubts, why)))
+        elif before is None:
+            new.append(fact)
+    return tuple(new)
+
+
+def _site_told(visit: Visit, site: str | None, by: str) -> tuple[Correction, ...]:
+    """A visit without a site gets the known one that was said."""
+    if not site or visit.site:
+        return ()
+    return plan(visit, visit.id, {"site": site}, by=by, why="said in the visit", at=now())
 
 
 def _next(visit: Visit) -> int:

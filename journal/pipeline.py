@@ -9,8 +9,7 @@ doubts of the language stage and those of the physics are merged.
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,17 +17,14 @@ from typing import TYPE_CHECKING
 from journal.domain.ids import new_id
 from journal.domain.reading import Doubt, Reading
 from journal.domain.speech import Utterance
-from journal.domain.visit import Equipment, Interpretation, Recording, Visit
-from journal.errors import BadInput
+from journal.domain.visit import Equipment, Field, Interpretation, Known, Recording, Visit
+from journal.hearing import Progress, hear
 
 if TYPE_CHECKING:
     from journal.hear.second_listener import SecondListener
     from journal.hear.vosk_recogniser import VoskModel
     from journal.judge import Judgement, LimitBook, Surroundings
     from journal.keep import Store
-
-#: progress(file, seconds heard so far, seconds in all)
-Progress = Callable[[Path, float, float], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +54,10 @@ class Understanding:
     judgement: Judgement
 
 
-def understand(utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = (), rules: Rules) -> Understanding:
-    """Turn words into readings, doubt them, and judge them.
+def understand(
+    utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = (), rules: Rules, known: Known | None = None
+) -> Understanding:
+    """Turn words into readings, doubt them, and judge them; sites and customers are chosen from the ``known``.
 
     Utterances of a second listener (``heard_by`` other than the first utterance's) are interpreted apart and brought
     together with the first's, reading by reading.
@@ -72,7 +70,7 @@ def understand(utterances: Iterable[Utterance], *, equipment: Sequence[Equipment
         listeners.setdefault(utterance.heard_by, []).append(utterance)
     understood = Interpretation()
     for position, heard in enumerate(listeners.values()):
-        other = interpret(heard, equipment=equipment)
+        other = interpret(heard, equipment=equipment, known=known)
         places = {(utterance.recording, utterance.index) for utterance in heard}
         understood = agree(understood, other, places) if position else other
     return weigh(understood, rules)
@@ -143,59 +141,10 @@ def ingest(
     """
     frame = frame or Frame()
     recordings, utterances = hear(files, model=model, second=second, started=frame.started, progress=progress)
-    understanding = understand(utterances, equipment=frame.equipment, rules=rules)
+    understanding = understand(utterances, equipment=frame.equipment, rules=rules, known=store.known_names())
     listened_with = (model.name, second.name) if second else (model.name,)
     visit = compose(frame, recordings, utterances, understanding, listened_with=listened_with)
     return store.add_visit(visit, dict(zip((r.name for r in recordings), files, strict=True)))
-
-
-def hear(
-    files: Sequence[Path],
-    *,
-    model: VoskModel,
-    second: SecondListener | None = None,
-    first: int = 1,
-    started: str | None = None,
-    progress: Progress | None = None,
-) -> tuple[list[Recording], list[Utterance]]:
-    """Hear recordings, named ``r1``, ``r2``... from the number ``first`` on; the second listener's words come last.
-
-    Every file is looked at before the first is heard, so that a bad one costs no time.
-    """
-    from journal.hear.audio import probe
-    from journal.hear.second_listener import hear_again
-    from journal.hear.vosk_recogniser import transcribe
-
-    if not files:
-        raise BadInput("No recording was named: journal ingest FILE...")
-    sounds = [probe(file) for file in files]
-    if len({file.resolve() for file in files}) < len(files):
-        raise BadInput("The same recording was named twice; name each once.")
-    recordings: list[Recording] = []
-    utterances: list[Utterance] = []
-    again: list[Utterance] = []
-    for number, (file, sound) in enumerate(zip(files, sounds, strict=True), start=first):
-        name = f"r{number}"
-        begun, begun_from = _start_of(file, sound.seconds, started if number == first else None)
-        recordings.append(
-            Recording(
-                name=name,
-                file="",
-                original_name=file.name,
-                sha256=_sha256(file),
-                seconds=sound.seconds,
-                rate=sound.rate,
-                channels=sound.channels,
-                model=model.name,
-                started=begun,
-                started_from=begun_from,
-            )
-        )
-        heard = list(transcribe(file, model, recording=name, progress=_reporter(progress, file, sound.seconds)))
-        utterances += heard
-        if second:
-            again += hear_again(file, heard, second, progress=_reporter(progress, file, sound.seconds))
-    return recordings, utterances + again
 
 
 def compose(
@@ -209,6 +158,7 @@ def compose(
     """Put a visit together from its parts; the store gives it its short code."""
     said, judged = understanding.interpretation, understanding.judgement
     first = recordings[0] if recordings else None
+    site, fields = settled(frame.site, said.fields)
     return Visit(
         id=new_id(),
         code="",
@@ -217,7 +167,7 @@ def compose(
         made=_now(),
         title=frame.title,
         technician=frame.technician,
-        site=frame.site,
+        site=site,
         listened_with=listened_with,
         recordings=tuple(recordings),
         utterances=tuple(utterances),
@@ -226,29 +176,28 @@ def compose(
         findings=said.findings,
         work=said.work,
         notes=said.notes,
+        fields=fields,
         verdicts=judged.verdicts,
         diagnoses=judged.diagnoses,
         cautions=judged.cautions,
     )
 
 
-def _start_of(file: Path, seconds: float, given: str | None) -> tuple[str, str]:
-    """The moment a recording began: as given, else its file's last change less its length, marked as inferred."""
-    if given:
-        return given, "given"
-    ended = dt.datetime.fromtimestamp(file.stat().st_mtime, tz=dt.UTC)
-    return (ended - dt.timedelta(seconds=seconds)).isoformat(timespec="seconds"), "file"
+def settled(site: str | None, fields: Sequence[Field]) -> tuple[str | None, tuple[Field, ...]]:
+    """Return the site a visit has and its named facts: what was typed wins, what was said otherwise is doubted.
 
-
-def _reporter(progress: Progress | None, file: Path, total: float) -> Callable[[float], None] | None:
-    if progress is None:
-        return None
-    return lambda heard: progress(file, min(heard, total), total)
-
-
-def _sha256(file: Path) -> str:
-    with file.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+    A site that was only like a known one never becomes the visit's; it stays a fact that somebody has to confirm.
+    """
+    facts = []
+    for fact in fields:
+        if fact.name == "site" and not fact.doubts:
+            if site is None:
+                site = fact.value
+            elif site.casefold() != fact.value.casefold():
+                why = Doubt("other site", f"The visit is at {site}, but '{fact.value}' was said.")
+                fact = replace(fact, doubts=(why,))
+        facts.append(fact)
+    return site, tuple(facts)
 
 
 def _now() -> str:

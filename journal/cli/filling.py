@@ -133,6 +133,8 @@ def _named(filling: Filling, visit: Visit, new: Any, value: str) -> None:
     held = next((f for f in visit.fields if (f.name, f.equipment) == (new.name, new.equipment)), None)
     if held is None:
         filling.add("fields", new)
+    elif held.value == value and held.doubts:
+        filling.changes.append((held.id, {"confirmed": "yes"}))
     elif held.value != value:
         filling.changes.append((held.id, {"value": value}))
         filling.replaced.append(new.name)
@@ -152,7 +154,10 @@ def _machine(filling: Filling, visit: Visit, name: str | None, facts: dict[str, 
         return
     for key, text in facts.items():
         _note_change(filling, getattr(held, key), text, f"{key} of {name}")
-    filling.changes.append((visit.id, {f"equipment/{name}/{key}": text for key, text in facts.items()}))
+    changes = {f"equipment/{name}/{key}": text for key, text in facts.items()}
+    if held.doubts and any(key in ("serial", "model") and getattr(held, key) == text for key, text in facts.items()):
+        changes[f"equipment/{name}/confirmed"] = "yes"  # typed as it was heard
+    filling.changes.append((visit.id, changes))
 
 
 def _note_change(filling: Filling, held: object, text: str, what: str) -> None:

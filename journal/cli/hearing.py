@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from journal.hear.model_files import ModelInfo
     from journal.hear.second_listener import SecondListener
     from journal.hear.vosk_recogniser import VoskModel
-    from journal.pipeline import Progress
+    from journal.hearing import Progress
 
 
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:

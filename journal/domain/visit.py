@@ -78,6 +78,7 @@ class Interpretation:
     work: tuple[WorkDone, ...] = ()
     notes: tuple[Note, ...] = ()
     equipment: tuple[Equipment, ...] = ()
+    fields: tuple[Field, ...] = ()  # named facts that were said
     steps: tuple[str, ...] = ()  # topics of work announced ('charged capacitor', 'brazing'): cautions belong to them
 
 
@@ -113,7 +114,8 @@ class Field:
     """One named fact of the record that is no measurement: work order, arrival, who was told, certificate number...
 
     ``name`` is free, its usual spellings stand in ``keep/record_fields.toml``; ``value`` is text as it reads on paper;
-    ``source`` says how it came in: ``said``, ``typed``, ``chosen`` (from known ones) or ``file``.
+    ``source`` says how it came in: ``said``, ``typed``, ``chosen`` (from known ones) or ``file``; ``doubts`` say why
+    somebody should confirm it.
     """
 
     name: str
@@ -122,6 +124,7 @@ class Field:
     equipment: str | None = None
     evidence: Evidence | None = dataclasses.field(default=None, compare=False)
     id: str = dataclasses.field(default="", compare=False)
+    doubts: tuple[Doubt, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.name:

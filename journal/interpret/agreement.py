@@ -17,12 +17,12 @@ from importlib import resources
 from typing import TypeVar
 
 from journal.domain.reading import Alternative, Doubt, Evidence, Reading
-from journal.domain.visit import Equipment, Finding, Interpretation, Note, WorkDone
+from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note, WorkDone
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
 
-T = TypeVar("T", Finding, WorkDone, Note)
+T = TypeVar("T", Finding, WorkDone, Note, Field)
 Place = tuple[str, int]  # recording, utterance
 
 
@@ -63,6 +63,7 @@ def agree(first: Interpretation, second: Interpretation, second_heard: Collectio
         findings=_better_words(first.findings, second.findings, heard),
         work=_better_words(first.work, second.work, heard),
         notes=_better_words(first.notes, second.notes, heard),
+        fields=_facts(first.fields, second.fields, heard),
         equipment=equipment,
         steps=tuple(dict.fromkeys(first.steps + second.steps)),
     )
@@ -81,6 +82,20 @@ def _machines(
         for mine, theirs in zip(first, second, strict=True)
     )
     return machines, {mine.name: theirs.name for mine, theirs in zip(first, second, strict=True)}
+
+
+def _facts(mine: tuple[Field, ...], theirs: tuple[Field, ...], heard: frozenset[Place]) -> tuple[Field, ...]:
+    """Named facts as the better listener heard them; where the other heard another value, both are told."""
+    kept = []
+    for fact in _better_words(mine, theirs, heard):
+        where = (fact.name, _place(fact.evidence))
+        same = [other.value for other in (*mine, *theirs) if (other.name, _place(other.evidence)) == where]
+        others = [value for value in same if value.casefold() != fact.value.casefold()]
+        if others:
+            why = Doubt("listeners differ", f"The other listener heard '{others[0]}'.")
+            fact = replace(fact, doubts=(*fact.doubts, why))
+        kept.append(fact)
+    return tuple(kept)
 
 
 def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[Place]) -> tuple[T, ...]:

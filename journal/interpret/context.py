@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Reading, Role
+from journal.domain.visit import Known
 from journal.interpret.points import Points
 
 PLACE_LASTS = 120.0  # seconds a named place waits for its value
@@ -34,6 +35,7 @@ class Hints:
     unit: str | None = None
     component: str | None = None
     machine: str | None = None
+    known: Known | None = None
 
 
 @dataclass(slots=True)

@@ -13,13 +13,14 @@ from typing import Any
 from journal.domain.ids import new_id
 from journal.domain.reading import Doubt, Phase
 from journal.domain.speech import Utterance
-from journal.domain.visit import Equipment, Finding, Interpretation, Note, WorkDone
+from journal.domain.visit import Equipment, Field, Finding, Interpretation, Known, Note, WorkDone
 from journal.interpret.assemble import assemble
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import instrument_of
 from journal.interpret.context import Context, Hints
 from journal.interpret.equipment import Machine
 from journal.interpret.evidence import words_from
+from journal.interpret.facts import fields_of, merged
 from journal.interpret.findings import findings_of, works_of
 from journal.interpret.notes import note_of, steps_of
 from journal.interpret.steps import understand
@@ -44,8 +45,12 @@ class Step:
 class Narration:
     """Understands the utterances of one visit in turn; live or from a file makes no difference."""
 
-    def __init__(self, *, equipment: Sequence[Equipment] = (), refrigerant: str | None = None) -> None:
+    def __init__(
+        self, *, equipment: Sequence[Equipment] = (), refrigerant: str | None = None, known: Known | None = None
+    ) -> None:
         self._context = Context()
+        self._known = known
+        self._fields: tuple[Field, ...] = ()
         self._machines: dict[str, Equipment] = {machine.name: machine for machine in equipment}
         self._findings: list[Finding] = []
         self._work: list[WorkDone] = []
@@ -72,6 +77,7 @@ class Narration:
             notes=tuple(self._notes),
             equipment=tuple(self._machines.values()),
             steps=tuple(self._steps),
+            fields=self._fields,
         )
 
     def take(self, utterance: Utterance) -> Board | None:
@@ -91,6 +97,7 @@ class Narration:
         assemble(board, context)
         self._machine_facts(board)
         self._record_work(board)
+        self._fields = merged(self._fields, fields_of(board, context.equipment))
         if note is None or not note[2]:
             self._findings += findings_of(board, context.equipment, context.carried_component())
         for topic in steps_of(board):
@@ -112,7 +119,7 @@ class Narration:
         last = context.last()
         if unit is None and last is not None:
             unit = last.reading.unit
-        return Hints(unit, context.carried_component(), context.equipment_entry)
+        return Hints(unit, context.carried_component(), context.equipment_entry, self._known)
 
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)
@@ -133,7 +140,10 @@ class Narration:
                 doubt = Doubt(
                     "spelled", f"The {claim.value.field} number was spelled aloud; check it against the plate."
                 )
-                self._update_machine(**{claim.value.field: claim.value.text, "doubts": (doubt,)})
+                name = self._context.equipment or next(iter(self._machines), NAMELESS)
+                earlier = self._machines[name].doubts if name in self._machines else ()
+                doubts = tuple(dict.fromkeys((*earlier, doubt)))
+                self._update_machine(**{claim.value.field: claim.value.text, "doubts": doubts})
 
     def _meet_machine(self, machine: Machine) -> None:
         """Note a machine named; 'unit two' may be the air conditioner spoken of, a condensing unit serves a box."""
@@ -180,10 +190,14 @@ class Narration:
 
 
 def interpret(
-    utterances: Iterable[Utterance], *, equipment: Sequence[Equipment] = (), refrigerant: str | None = None
+    utterances: Iterable[Utterance],
+    *,
+    equipment: Sequence[Equipment] = (),
+    refrigerant: str | None = None,
+    known: Known | None = None,
 ) -> Interpretation:
-    """Return everything that a finished narration says."""
-    narration = Narration(equipment=equipment, refrigerant=refrigerant)
+    """Return everything that a finished narration says; sites and customers are chosen from the ``known``."""
+    narration = Narration(equipment=equipment, refrigerant=refrigerant, known=known)
     for utterance in utterances:
         narration.take(utterance)
     return narration.interpretation

@@ -30,7 +30,7 @@ def _signs() -> dict[str, str]:
 def claim_plates(board: Board) -> None:
     """Claim 'model ...' and 'serial ...' with the signs spelled behind them."""
     for hit in board.found("plates model", "plates serial"):
-        text, last = _spelled(board, hit.last + 1)
+        text, last = spelled(board, hit.last + 1)
         if len(text) >= LEAST and any(sign.isdigit() for sign in text) and board.free(hit.first, last):
             field = hit.context.split()[1]
             board.claim("plate", hit.first, last, Plate(field, text), "spelled plate number")
@@ -41,7 +41,7 @@ def _another_field(board: Board, at: int) -> bool:
     return any(hit is not None and (hit.last == at or board.word(at + 1) == "/") for hit in hits)
 
 
-def _spelled(board: Board, at: int) -> tuple[str, int]:
+def spelled(board: Board, at: int) -> tuple[str, int]:
     """Return the signs spelled from a token on, and the last token of them."""
     data, signs = table("plates"), _signs()
     text, last, place = "", at - 1, at

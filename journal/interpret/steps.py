@@ -2,6 +2,7 @@
 
     document    heard words -> Doc, one token a word; phrases of the vocabulary found in one pass
     corrections 'make that', 'scratch that'
+    facts       named facts of the record: work order, arrival, who was told, known sites and customers
     plates      spelled model and serial numbers
     idioms      phrases whose words mean nothing here
     refrigerants
@@ -34,6 +35,7 @@ from journal.interpret.corrections import claim_strong_corrections, claim_weak_c
 from journal.interpret.counts import claim_counts
 from journal.interpret.document import Piece, pieces_of
 from journal.interpret.equipment import claim_equipment
+from journal.interpret.facts import claim_facts
 from journal.interpret.grouping import claim_amounts
 from journal.interpret.not_readings import claim_idioms, claim_names, claim_pronouns
 from journal.interpret.places import claim_components
@@ -64,6 +66,7 @@ def _amounts(board: Board) -> None:
 
 STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
     ("corrections", claim_strong_corrections),
+    ("facts", claim_facts),
     ("plates", claim_plates),
     ("idioms", claim_idioms),
     ("refrigerants", claim_refrigerants),

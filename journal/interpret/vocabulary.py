@@ -18,7 +18,7 @@ from journal.errors import JournalError
 FILES = (
     "numbers", "units", "points", "components", "kinds", "roles", "states", "hedges", "corrections", "conditions",
     "refrigerants", "equipment", "not_readings", "findings", "work", "notes", "steps", "mishearings", "plates",
-    "unsaid", "clauses", "small_words",
+    "unsaid", "clauses", "small_words", "facts",
 )  # fmt: skip
 
 
@@ -116,6 +116,11 @@ def _all_forms() -> Iterator[Entry]:
     for topic, body in table("steps").items():
         yield from _each(f"steps {topic}", topic, body["forms"])
         yield from _each(f"no steps {topic}", topic, body["never"])
+    for name, body in table("facts")["fact"].items():
+        yield from _each("facts", name, body.get("forms", ()))
+        yield from _each("facts asked", name, body.get("asked", ()))
+        for form, value in body.get("said", {}).items():
+            yield from _each("facts said", f"{name}: {value}", [form])
     yield from _not_readings()
     for field in ("model", "serial"):
         yield from _each(f"plates {field}", field, table("plates")[field])

@@ -1,8 +1,9 @@
 """What people put right: planned as corrections with before and after, and applied over the original, which stays.
 
 Fields of a visit are named as in ``Visit`` (title, technician, site, started, status), those of a machine
-``equipment/NAME/serial``.  Parts are named by their id.  Beside its own fields a reading knows ``confirmed`` (somebody
-listened: it is right) and ``not a reading``; a verdict or diagnosis knows ``overruled`` only, and stays as it is.
+``equipment/NAME/serial``.  Parts are named by their id.  Beside its own fields a reading, a named fact and a machine
+(``equipment/NAME/confirmed``) know ``confirmed``: somebody listened or looked, it is right; a reading ``not a
+reading``.  A verdict or diagnosis knows ``overruled`` only, and stays as it is.
 """
 
 from __future__ import annotations
@@ -10,29 +11,38 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from itertools import groupby
 from typing import Any, Protocol
 
 from journal.domain.ids import new_id
 from journal.domain.reading import Reading
 from journal.domain.verdict import Diagnosis, Verdict
-from journal.domain.visit import Correction, Equipment, Visit
+from journal.domain.visit import Correction, Equipment, Field, Visit
 from journal.errors import BadInput, NotFound
 from journal.keep import typed
+from journal.keep.applying import AMOUNT, CONFIRMED, CORRECTABLE, JOURNAL, NOT_A_READING, current, machine_of_field
 from journal.keep.wording import as_text, from_text
 
-CONFIRMED = "confirmed"
-NOT_A_READING = "not a reading"
+__all__ = [
+    "CONFIRMED",
+    "JOURNAL",
+    "NOT_A_READING",
+    "OVERRULED",
+    "Assessment",
+    "Judge",
+    "Judged",
+    "corrected_fields",
+    "current",
+    "overrulings",
+    "plan",
+    "with_steady_ids",
+]
+
 OVERRULED = "overruled"
-#: who changes nothing of what a person settled
-JOURNAL = "journal"
 _OF_VISIT = ("title", "technician", "site", "started", "status")
-_CORRECTABLE = ("readings", "findings", "work", "notes", "fields")
 _JUDGED = ("verdicts", "diagnoses")
 _FIXED = ("id", "evidence", "heard_by")
 #: a reading has one of these forms; giving one takes the others away
 _FORMS = (("value",), ("low", "high"), ("state",))
-_AMOUNT = ("value", "low", "high", "state", "unit", "kind")
 
 
 class Judged(Protocol):
@@ -77,23 +87,9 @@ def plan(
     made = tuple(Correction(target, field, before, after, by, at, why, new_id()) for field, before, after in pairs)
     after = current(replace(visit, corrections=(*visit.corrections, *made)))  # refuses what makes no sense together
     for reading in after.readings:
-        if reading.id == target and any(c.field in _AMOUNT for c in made):
+        if reading.id == target and any(c.field in AMOUNT for c in made):
             typed.possible(reading)
     return made
-
-
-def current(visit: Visit) -> Visit:
-    """Return the visit with its corrections applied, in their order; the corrections stay listed in it.
-
-    Readings somebody called 'not a reading' are withdrawn; doubts somebody settled are gone; verdicts are as last made.
-    """
-    corrected = visit
-    for (target, _, by), group in groupby(visit.corrections, key=lambda c: (c.target, c.at, c.by)):
-        after = {correction.field: correction.after for correction in group}
-        corrected = _applied(corrected, target, by, after)
-        if after.get(CONFIRMED) == "no":
-            corrected = _doubted_again(corrected, visit, target)
-    return corrected
 
 
 def overrulings(visit: Visit) -> dict[str, Correction]:
@@ -163,7 +159,8 @@ def _with_implied(reading: Reading, changes: Mapping[str, str]) -> dict[str, str
 
 def _canonical(part: Any, field: str, text: str) -> str:
     if field in (CONFIRMED, NOT_A_READING):
-        if not isinstance(part, Reading) or text not in ("yes", "no"):
+        known = isinstance(part, Reading) or (isinstance(part, Field) and field == CONFIRMED)
+        if not known or text not in ("yes", "no"):
             raise BadInput(f"{field!r} is said of a reading, with 'yes' or 'no'.")
         return text
     if field in _FIXED:
@@ -180,6 +177,10 @@ def _entered(kind: type, field: str, text: str) -> str:
 
 def _of_visit(field: str, text: str) -> str:
     text = text.strip()
+    if field.startswith("equipment/") and field.endswith(f"/{CONFIRMED}"):
+        if text not in ("yes", "no"):
+            raise BadInput(f"{CONFIRMED!r} is said with 'yes' or 'no'.")
+        return text
     if field.startswith("equipment/"):
         return _entered(Equipment, field.rpartition("/")[2], text)
     if field == "started":
@@ -197,76 +198,16 @@ def _part_text(part: Any, field: str) -> str:
 
 def _visit_text(visit: Visit, field: str) -> str:
     if field.startswith("equipment/"):
-        machine, name = _machine(visit, field)
-        return as_text(getattr(machine, name))
+        machine, name = machine_of_field(visit, field)
+        return as_text(not machine.doubts if name == CONFIRMED else getattr(machine, name))
     if field not in _OF_VISIT:
         raise BadInput(f"{field!r} is no field of a visit; these are: {', '.join(_OF_VISIT)}, equipment/NAME/serial...")
     return as_text(getattr(visit, field))
 
 
-def _machine(visit: Visit, field: str) -> tuple[Equipment, str]:
-    name, _, detail = field.removeprefix("equipment/").rpartition("/")
-    machine = next((machine for machine in visit.equipment if machine.name == name), None)
-    if machine is None:
-        names = ", ".join(machine.name for machine in visit.equipment) or "none"
-        raise NotFound(f"The visit has no machine {name!r}; it has: {names}.")
-    if detail not in Equipment.__dataclass_fields__ or detail == "name":
-        raise BadInput(f"A machine has no {detail!r} to correct.")
-    return machine, detail
-
-
 def _part(visit: Visit, target: str) -> Any:
-    for field in (*_CORRECTABLE, *_JUDGED):
+    for field in (*CORRECTABLE, *_JUDGED):
         for part in getattr(visit, field):
             if part.id == target:
                 return part
     raise NotFound(f"The visit {visit.code} holds nothing with the id {target}.")
-
-
-def _applied(visit: Visit, target: str, by: str, after: Mapping[str, str]) -> Visit:
-    if target == visit.id:
-        return _visit_applied(visit, after)
-    for field in _CORRECTABLE:
-        parts = getattr(visit, field)
-        for place, part in enumerate(parts):
-            if part.id == target:
-                changed: Any = (*parts[:place], _part_applied(part, by, after), *parts[place + 1 :])
-                return replace(visit, **{field: changed})
-    return visit  # an overruling, or something that was blanked since
-
-
-def _doubted_again(corrected: Visit, visit: Visit, target: str) -> Visit:
-    """A confirmation that is taken back brings the doubts back that the reading came with."""
-    first = {reading.id: reading for reading in visit.readings}
-    readings = tuple(
-        replace(one, doubts=first[one.id].doubts, alternatives=first[one.id].alternatives) if one.id == target else one
-        for one in corrected.readings
-    )
-    return replace(corrected, readings=readings)
-
-
-def _visit_applied(visit: Visit, after: Mapping[str, str]) -> Visit:
-    for field, text in after.items():
-        if field.startswith("equipment/"):
-            machine, detail = _machine(visit, field)
-            changed = replace(machine, **{detail: from_text(Equipment, detail, text)})
-            visit = replace(visit, equipment=tuple(changed if m is machine else m for m in visit.equipment))
-        else:
-            visit = replace(visit, **{field: from_text(Visit, field, text)})
-    return visit
-
-
-def _part_applied(part: Any, by: str, after: Mapping[str, str]) -> Any:
-    special = (CONFIRMED, NOT_A_READING)
-    changes = {field: from_text(type(part), field, text) for field, text in after.items() if field not in special}
-    if isinstance(part, Reading):
-        if after.get(NOT_A_READING) is not None:
-            changes["withdrawn"] = after[NOT_A_READING] == "yes"
-        settled = after.get(CONFIRMED) == "yes" or any(field in after for field in _AMOUNT)
-        number = any(changes.get(field, getattr(part, field)) is not None for field in ("value", "low", "high"))
-        if settled and by != JOURNAL and (changes.get("unit", part.unit) is not None or not number):
-            changes |= {"doubts": (), "alternatives": ()}
-    try:
-        return replace(part, **changes)
-    except ValueError as error:
-        raise BadInput(f"That does not fit together: {error}.") from None

@@ -22,6 +22,7 @@ from journal.domain.ids import new_id
 from journal.domain.reading import Evidence
 from journal.domain.visit import Equipment, Note, Recording, Visit
 from journal.errors import BadInput, JournalError, NotFound
+from journal.keep import typed
 from journal.live.capture import Capture, ListenerOf
 from journal.live.events import Event
 from journal.live.frames import Kind
@@ -76,6 +77,8 @@ class Captures:
         A device that began without a connection brings its own ``capture_id`` (a UUID); beginning it again returns what
         goes on.  Raises ``BadInput`` for an id that is taken or none, ``StoreUnusable`` when the disk refuses.
         """
+        title, site = typed.line("The title", title), typed.line("The site", site or "") or None
+        machine = typed.line("The machine", machine)
         about = {
             "id": _checked(capture_id) if capture_id else new_id(),
             "technician": technician,
@@ -153,7 +156,7 @@ class Captures:
         about = log.about
         equipment = (Equipment(about["machine"]),) if about.get("machine") else ()
         by = str(about.get("technician") or about.get("owner") or "technician")
-        notebook = Notebook(self._rules, first_narration(equipment), by)
+        notebook = Notebook(self._rules, first_narration(equipment, self.store.known_names()), by)
         capture = Capture(log, self._listener_of, notebook)
         capture.watch(lambda event: self._finish_soon(capture) if event.kind == "finish" else None)
         with self._lock:

@@ -15,7 +15,7 @@ from journal.domain.ids import new_id
 from journal.domain.reading import Reading
 from journal.domain.speech import Utterance, Word
 from journal.domain.verdict import Verdict
-from journal.domain.visit import Correction, Equipment, Interpretation, Visit
+from journal.domain.visit import Correction, Equipment, Interpretation, Known, Visit
 from journal.keep.corrections import current, plan
 from journal.keep.ledger import now
 from journal.pipeline import Rules, Understanding, merge_doubts
@@ -140,11 +140,11 @@ class Notebook:
         return _placed(self.readings)
 
 
-def first_narration(equipment: tuple[Equipment, ...] = ()) -> Narration:
-    """Return the language stage at the start of a visit."""
+def first_narration(equipment: tuple[Equipment, ...] = (), known: Known | None = None) -> Narration:
+    """Return the language stage at the start of a visit; sites and customers are chosen from the ``known``."""
     from journal.interpret import Narration as Understands
 
-    narration: Narration = Understands(equipment=equipment)
+    narration: Narration = Understands(equipment=equipment, known=known)
     return narration
 
 

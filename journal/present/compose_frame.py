@@ -10,6 +10,7 @@ from journal.present import wording
 from journal.present.page import Machine, Moment, ReadingLine, Said
 from journal.present.record_fields import OTHER, labelled
 
+SITE = "site"
 EVERY_GROUP = ("customer", "billing", "parts", "refrigerant", "as left", OTHER)
 
 
@@ -32,9 +33,17 @@ def machines_of(visit: Visit, plate: list[tuple[Reading, ReadingLine]], customer
 def people_of(visit: Visit, customer: bool) -> tuple[tuple[str, str], ...]:
     """Return the frame of the visit, with the named facts that stand in no section of their own."""
     frame = [("Site", visit.site or ""), ("Technician", visit.technician or "")]
-    frame += labelled(of_the_visit(visit), "customer", OTHER, customer=customer)
+    facts = tuple(fact for fact in of_the_visit(visit) if not _is_the_site(fact, visit))
+    told = labelled(facts, "customer", OTHER, customer=customer)
+    frame += (("Site, as heard" if name == SITE.capitalize() else name, text) for name, text in told)
     frame.append(("Heard by", "" if customer else heard_by_text(visit.listened_with)))
     return tuple((name, text) for name, text in frame if text)
+
+
+def _is_the_site(fact: Field, visit: Visit) -> bool:
+    """A site that was said and is the visit's, or that somebody settled since, needs no line of its own."""
+    settled = any(c.target == visit.id and c.field == "site" for c in visit.corrections)
+    return fact.name == SITE and (settled or (visit.site is not None and not fact.doubts))
 
 
 def of_the_visit(visit: Visit) -> tuple[Field, ...]:

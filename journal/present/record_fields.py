@@ -61,7 +61,15 @@ def labelled(facts: Iterable[Field], *groups: str, customer: bool = False) -> tu
     order = list(known_fields())
     mine = [fact for fact in facts if group_of(fact.name) in groups and (not customer or customer_may_read(fact.name))]
     mine.sort(key=lambda fact: order.index(fact.name) if fact.name in order else len(order))
-    return tuple((label_of(fact.name), fact.value) for fact in mine if fact.value.strip())
+    return tuple((label_of(fact.name), _value(fact, customer)) for fact in mine if fact.value.strip())
+
+
+def _value(fact: Field, customer: bool) -> str:
+    """The value, and that somebody still has to confirm it; why is told to the office only."""
+    if not fact.doubts:
+        return fact.value
+    why = "" if customer else f": {fact.doubts[0].why.rstrip('. ')}"
+    return f"{fact.value} (still to be confirmed{why})"
 
 
 def bill_blocks() -> dict[str, tuple[str, ...]]:

@@ -31,7 +31,8 @@ def title_block(page: Page) -> RenderableType:
         *(text for name, text in page.people if name in ("Site", "Technician")),
         page.status if page.status != "complete" else "",
     ]
-    return Group(Text(""), first, plain("; ".join(part for part in about if part), QUIET))
+    others = fact_rows(tuple(fact for fact in page.people if fact[0] not in ("Site", "Technician", "Heard by")))
+    return Group(Text(""), first, plain("; ".join(part for part in about if part), QUIET), *others)
 
 
 def sentence_rows(sentences: Iterable[Said], before: str = "") -> list[RenderableType]:

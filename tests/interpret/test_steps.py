@@ -96,7 +96,7 @@ def test_numbers_as_lines_stand_before_or_behind() -> None:
     [
         ("breaker twelve two forty volts", "twelve"),
         ("quoted eighty five dollars", "eighty five"),
-        ("arrived at eight fifteen", "eight fifteen"),
+        ("appointment at eight fifteen", "eight fifteen"),
         ("compressor was changed in two thousand nineteen", "two thousand nineteen"),
         ("reach me at five five five oh one eight seven", "five five five oh one eight seven"),
         ("forty mikes plus or minus six percent", "plus or minus six percent"),
