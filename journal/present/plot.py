@@ -23,7 +23,7 @@ from journal.units import Amount, convert
 WIDTH, HEIGHT = 640, 210
 LEFT, RIGHT, TOP, BOTTOM = 84, 20, 46, 34
 LINES = 4  # horizontal lines, about
-MOST_DATES = 4
+MOST_DATES, A_DATE = 4, 130  # dates below a plot, and the room one of them needs
 STYLE = """
 .plot text{font:13px system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans","DejaVu Sans",sans-serif;fill:#1f1d1a}
 .plot .quiet{fill:#625d55}.plot .title{font-weight:650;font-size:15px}.plot .grid{stroke:#d9d4c8}
@@ -89,9 +89,12 @@ def series_html(machine: str, series: Mapping[Any, Sequence[Point]], drifts: Map
     )
 
 
-def plot_svg(place: object, points: Sequence[Point], drift: str = "", width: int = WIDTH) -> str:
-    """Return the plot of one place as an SVG element to put into a page that styles it, or '' without numbers."""
-    return _picture(place, _plot(place, points, drift, width), width)
+def plot_svg(place: object, points: Sequence[Point], width: int = WIDTH) -> str:
+    """Return the plot of one place as an SVG element to put into a page that styles it and tells of the drift.
+
+    Returns '' where there is no number to draw.
+    """
+    return _picture(place, _plot(place, points, None, width), width)
 
 
 def _picture(place: object, plot: str, width: int) -> str:
@@ -101,7 +104,7 @@ def _picture(place: object, plot: str, width: int) -> str:
     return f'<svg class="plot" viewBox="0 0 {width} {HEIGHT}" role="img" aria-label="{named}">{plot}</svg>'
 
 
-def _plot(place: object, points: Sequence[Point], drift: str, width: int = WIDTH) -> str:
+def _plot(place: object, points: Sequence[Point], drift: str | None, width: int = WIDTH) -> str:
     dots, unit = _dots(points)
     if not dots:
         return ""
@@ -117,7 +120,8 @@ def _plot(place: object, points: Sequence[Point], drift: str, width: int = WIDTH
         return HEIGHT - BOTTOM - (value - low) / (high - low) * (HEIGHT - TOP - BOTTOM)
 
     parts = [f'<text class="title" x="16" y="16">{_text(str(place))}</text>']
-    parts.append(f'<text class="quiet" x="16" y="34">{_text(_shortly(place, drift))}</text>')
+    if drift is not None:
+        parts.append(f'<text class="quiet" x="16" y="34">{_text(_shortly(place, drift))}</text>')
     places = max(0, -math.floor(math.log10(step))) + (f"{step:e}"[:3] == "2.5")
     for n in range(round((high - low) / step) + 1):
         value = low + n * step
@@ -129,7 +133,7 @@ def _plot(place: object, points: Sequence[Point], drift: str, width: int = WIDTH
     way = " ".join(f"{x(d.moment):.1f},{y(d.value):.1f}" for d in dots if not (d.left or d.doubtful))
     parts.append(f'<polyline class="way" points="{way}"/>')
     parts += [_mark(dot, x(dot.moment), y(dot.value)) for dot in dots]
-    for at in _dates([d.moment for d in dots]):
+    for at in _dates([d.moment for d in dots], most=max(1, (width - LEFT) // A_DATE)):
         anchor = "end" if at == last and at > first else "start" if at == first and at < last else "middle"
         parts.append(
             f'<text class="quiet" x="{x(at):.1f}" y="{HEIGHT - 12}" text-anchor="{anchor}">{at:%Y-%m-%d}</text>'
@@ -181,10 +185,10 @@ def _scale(values: Sequence[float]) -> tuple[float, float, float]:
     return low, high, step
 
 
-def _dates(moments: Sequence[dt.datetime]) -> list[dt.datetime]:
+def _dates(moments: Sequence[dt.datetime], most: int = MOST_DATES) -> list[dt.datetime]:
     """Return the first and last moment and a few between that are far enough apart to be written."""
     days = sorted(set(moments))
-    least = (days[-1] - days[0]) / MOST_DATES
+    least = (days[-1] - days[0]) / min(most, MOST_DATES)
     chosen = [days[0]]
     for day in days[1:]:
         if day - chosen[-1] >= least and (day == days[-1] or days[-1] - day >= least):

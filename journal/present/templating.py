@@ -24,7 +24,7 @@ def environment(*packages: str) -> Environment:
         loader=ChoiceLoader([PackageLoader(package, "templates") for package in packages]),
         autoescape=True,
         undefined=StrictUndefined,
-        finalize=lambda value: type(value)(printable(value)) if isinstance(value, str) else value,
+        finalize=lambda value: printable(value) if type(value) is str else value,  # what is marked up was drawn here
         trim_blocks=True,
         lstrip_blocks=True,
     )

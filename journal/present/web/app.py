@@ -75,6 +75,7 @@ WAYS: tuple[Way, ...] = (
     Way("/visits/{code}/facts", correcting.write_down, "person", POST),
     Way("/visits/{code}/sign-off", correcting.sign_off, "person", POST),
     Way("/visits/{code}/export/{form}", handing_on.export),
+    Way("/visits/{code}/release", handing_on.release, "office", POST),
     Way("/machine", machines.machine),
     Way("/api/openapi.json", handing_on.api_description, "anyone"),
     Way("/api/visits", handing_on.api_visits, "program"),

@@ -100,7 +100,7 @@ def address_of(wanted: Machine) -> str:
 
 def _then(place: Place, told: Sequence[Point], drift: str, *, drawn: bool) -> Then:
     shown = tuple((p.moment, p.visit, amount_text(p.reading), remark(p.reading)) for p in reversed(told))
-    plot = plot_svg(place, told, drift, NARROW) if drawn else ""
+    plot = plot_svg(place, told, NARROW) if drawn else ""
     return Then(str(place), shown, drift, Markup(plot))  # plot.py escapes every text
 
 

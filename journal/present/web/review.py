@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from starlette.requests import Request
@@ -13,6 +14,7 @@ from journal.domain.verdict import Outcome
 from journal.domain.visit import Correction, Visit
 from journal.errors import BadInput
 from journal.keep.corrections import corrected_fields, current
+from journal.keep.overview import VisitSummary
 from journal.present.billing import bill_of
 from journal.present.compose import page_of
 from journal.present.page import VerdictLine
@@ -23,8 +25,10 @@ from journal.present.web.correcting import choices_of, known_units, values_of
 from journal.present.web.drawing import page
 from journal.present.web.machines import looks_back
 from journal.present.web.people import Role as Post
+from journal.present.wording import moment_text
 
 MOST_LISTED = 200
+VIEWS = {"outcome=outside": "Out of limits", "doubtful=1": "To listen to", "open=1": "Not signed off"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +68,16 @@ def visits(request: Request) -> Response:
     view = "&".join(f"{name}={value}" for name, value in asked.items())
     return page(
         request, "visits.html",
-        visits=mine, asked=asked, problem=problem, going=going, most=MOST_LISTED, view=view,
+        days=_by_day(mine), count=len(mine), asked=asked, problem=problem, going=going, most=MOST_LISTED,
+        view=view, views={"": "All", **VIEWS},
+        narrowed=len(asked.keys() - {"text"}) > (view in VIEWS),
     )  # fmt: skip
+
+
+def _by_day(found: list[VisitSummary]) -> list[tuple[str, list[VisitSummary]]]:
+    """Return visits under the days on which they began, in their order."""
+    days = groupby(found, key=lambda one: moment_text(one.started or one.made).partition(",")[0])
+    return [(day, list(visits)) for day, visits in days]
 
 
 def visit(request: Request) -> Response:
@@ -80,7 +92,7 @@ def visit(request: Request) -> Response:
         strips=strips_of(now, drawn), sounds=sounds, bill=bill_of(now), looks_back=looks_back(request, now),
         units=known_units(), roles=list(Role),
         facts=tuple(known_fields().values()), closed=now.status == "closed",
-        history=state_of(request).store.history(kept.code),
+        history=state_of(request).store.history(kept.code), next=_next_open(request, now),
     )  # fmt: skip
 
 
@@ -106,6 +118,16 @@ def attachment(request: Request) -> Response:
         filename=about.original_name,
         content_disposition_type="inline" if shown else "attachment",
     )
+
+
+def _next_open(request: Request, now: Visit) -> VisitSummary | None:
+    """Return the visit to go on with: the next earlier one that is not signed off, else the latest such one."""
+    person = person_of(request)
+    mine = person.name if person.role is Post.TECHNICIAN else None
+    left = [one for one in state_of(request).store.visits(open=True, technician=mine) if person.may_see(one.technician)]
+    left = [one for one in left if one.code != now.code]
+    moment = now.started or now.made
+    return next((one for one in left if (one.started or one.made) <= moment), left[0] if left else None)
 
 
 def _desks(kept: Visit, now: Visit, lines: tuple[VerdictLine, ...]) -> dict[str, Desk]:

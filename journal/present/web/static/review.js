@@ -141,3 +141,4 @@ on("r", () => put("role"));
 on("x", () => press("button[name=not_a_reading], button[name=again]"));
 on("z", () => press("button[name=undo]"));
 on("b", () => { const part = document.getElementById("bill"); part.querySelector("summary")?.focus(); part.scrollIntoView(); });
+on("g n", () => { const next = document.getElementById("next-visit"); if (next) location.href = next.href; else say("No other visit is left to sign off."); });
