@@ -51,6 +51,7 @@ WHO = {
     ("POST", "/visits/{code}/facts"): "visit",
     ("POST", "/visits/{code}/sign-off"): "visit",
     ("GET", "/visits/{code}/export/{form}"): "visit",
+    ("POST", "/visits/{code}/release"): "office",
     ("GET", "/machine"): "person",
     ("GET", "/api/openapi.json"): "anyone",
     ("GET", "/api/visits"): "program",
