@@ -22,6 +22,9 @@ from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
 
+MOST_WRONG = Decimal("0.1")
+"""The share of wrong places up to which a place that one listener alone heard is shown without a doubt."""
+
 T = TypeVar("T", Finding, WorkDone, Note, Field)
 Place = tuple[str, int]  # recording, utterance
 
@@ -37,6 +40,18 @@ class Reliability:
     @property
     def prefers_second(self) -> bool:
         return self.first + self.second + self.neither >= LEAST_COUNTS and self.second > self.first
+
+
+@dataclass(frozen=True, slots=True)
+class Lone:
+    """How often a place was right that one listener alone heard, of a number that both heard."""
+
+    right: int
+    wrong: int
+
+    @property
+    def trusted(self) -> bool:
+        return self.right >= LEAST_COUNTS and self.wrong <= MOST_WRONG * (self.right + self.wrong)
 
 
 def agree(first: Interpretation, second: Interpretation, second_heard: Collection[Place] = ()) -> Interpretation:
@@ -155,14 +170,16 @@ def same_amount(one: Reading, other: Reading) -> bool:
 
 def _confirmed(ours: Reading, other: Reading) -> Reading:
     """The same amount from both: doubts of one hearing fall, a differing place is doubted, an unsaid one filled in."""
-    doubts = [doubt for doubt in ours.doubts if doubt.code not in _table()[0]]
+    doubts = [doubt for doubt in ours.doubts if doubt.code not in _table().clears]
     changes: dict[str, object] = {}
     for name, what in (("points", "where it was taken"), ("component", "what it was taken on"), ("role", "its role")):
         mine, theirs = getattr(ours, name), getattr(other, name)
-        if mine == theirs or not theirs:
+        if mine == theirs:
             continue
-        if not mine:
-            changes[name] = theirs
+        if not (mine and theirs):
+            changes[name] = mine or theirs
+            if name == "points" and not _table().places["first" if mine else "second"].trusted:
+                doubts.append(_differ(f"Only the {'first' if mine else 'second'} listener heard {what}."))
         elif name != "component":
             shown = "-".join(theirs) if isinstance(theirs, tuple) else theirs
             doubts.append(_differ(f"The two listeners agree on the number but not on {what}: the other heard {shown}."))
@@ -193,13 +210,13 @@ def _likeness(one: Reading, other: Reading) -> int:
     if one.value is not None and one.value == other.value:
         return 3
     same_kind = one.kind == other.kind
-    related = kind_of_difference(one, other) in ("decimal point", "teen or ty", "missing digits")
+    related = kind_of_difference(one, other) not in ("unit", "other")
     return 2 * (related and one.value is not None) + same_kind
 
 
 def _one_of(ours: Reading, other: Reading) -> Reading:
     difference = kind_of_difference(ours, other)
-    shown, hidden = (other, ours) if _table()[1][difference].prefers_second else (ours, other)
+    shown, hidden = (other, ours) if _table().differences[difference].prefers_second else (ours, other)
     alternative = Alternative(hidden.value, hidden.unit, hidden.kind, hidden.state, f"heard by {hidden.heard_by[0]}")
     kept = tuple(a for a in shown.alternatives if a.value != hidden.value)
     said = f"One listener heard {_spoken(ours)}, the other {_spoken(other)} ({difference})."
@@ -218,19 +235,19 @@ def _alone(reading: Reading, why: str) -> Reading:
     return reading if reading.withdrawn else replace(reading, doubts=(*reading.doubts, _differ(why)))
 
 
-def kind_of_difference(one: Reading, other: Reading) -> str:
-    """Name how two readings differ, as the table of reliability does."""
-    if one.value is None or other.value is None:
+def kind_of_difference(first: Reading, second: Reading) -> str:
+    """Name how the second listener's reading differs from the first's, as the table of reliability does."""
+    if first.value is None or second.value is None:
         return "other"
-    if one.value == other.value:
+    if first.value == second.value:
         return "unit"
-    a, b = (_digits(value) for value in (one.value, other.value))
+    a, b = (_digits(value) for value in (first.value, second.value))
     if a.strip("0") == b.strip("0"):
         return "decimal point"
-    if _teen_or_ty(one.value, other.value):
+    if _teen_or_ty(first.value, second.value):
         return "teen or ty"
     if a in b or b in a:
-        return "missing digits"
+        return "digits the first missed" if a in b else "digits the second missed"
     return "other"
 
 
@@ -262,11 +279,21 @@ def _place(evidence: Evidence | None) -> Place:
     return (evidence.recording, evidence.utterance) if evidence else ("", -1)
 
 
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """``agreement.toml``."""
+
+    clears: frozenset[str]
+    differences: dict[str, Reliability]
+    places: dict[str, Lone]
+
+
 @cache
-def _table() -> tuple[frozenset[str], dict[str, Reliability]]:
+def _table() -> _Table:
     text = resources.files("journal.interpret").joinpath("agreement.toml").read_text(encoding="utf-8")
     data = tomllib.loads(text)
     differences = {
         name: Reliability(row["first"], row["second"], row["neither"]) for name, row in data["differences"].items()
     }
-    return frozenset(data["clears"]), differences
+    places = {name: Lone(row["right"], row["wrong"]) for name, row in data["places"].items()}
+    return _Table(frozenset(data["clears"]), differences, places)

@@ -13,6 +13,7 @@ from decimal import Decimal
 from functools import cache
 
 from journal.domain.speech import Utterance
+from journal.interpret.mixed_numbers import joined
 from journal.interpret.vocabulary import table
 
 _PIECES = re.compile(
@@ -57,7 +58,7 @@ def split_word(word: str) -> list[tuple[str, str]]:
     found = _PIECES.findall(word)
     for place, raw in enumerate(found):
         low = raw.lower().replace("’", "'")
-        if raw == "-" and 0 < place < len(found) - 1 and _is_word(found[place - 1]) and _is_word(found[place + 1]):
+        if raw == "-" and 0 < place < len(found) - 1 and _parted_words(found[place - 1], found[place + 1]):
             continue  # a hyphen between words parts them and says nothing
         base, mark, tail = low.partition("'")
         if mark and tail in ("s", "re") and base not in whole and low not in whole:
@@ -73,6 +74,14 @@ def split_word(word: str) -> list[tuple[str, str]]:
 
 def _is_letter(text: str) -> bool:
     return len(text) == 1 and text.isalpha()
+
+
+def _parted_words(before: str, behind: str) -> bool:
+    """True when a hyphen parts two words, which may be the article of a fraction: 'seven-and-a-half'."""
+    article = (before.lower(), behind.lower())
+    if article[0] == "and" or article[1] in table("numbers")["fractions"]:
+        return "a" in article or all(_is_word(text) for text in article)
+    return _is_word(before) and _is_word(behind)
 
 
 def _is_word(text: str) -> bool:
@@ -94,7 +103,7 @@ def pieces_of(utterance: Utterance) -> tuple[Piece, ...]:
             text = always.get(text, text)
             number = Decimal(text.replace(",", "")) if _NUMBER.fullmatch(text) else None
             pieces.append(Piece(text, raw, index, place > 0, number, word.start, word.end, word.confidence))
-    return tuple(_put_right(pieces))
+    return tuple(joined(tuple(_put_right(pieces))))
 
 
 def _put_right(pieces: Sequence[Piece]) -> Iterable[Piece]:
@@ -106,13 +115,15 @@ def _put_right(pieces: Sequence[Piece]) -> Iterable[Piece]:
     words = number_words()
     for place, piece in enumerate(pieces):
         meant = heard.get(piece.text)
-        beside = (place and pieces[place - 1].text in words) or (
-            place + 1 < len(pieces) and pieces[place + 1].text in words
-        )
+        beside = any(other.text in words or other.number is not None for other in _around(pieces, place))
         if meant and beside:
             yield Piece(meant, piece.raw, piece.word, piece.glued, None, piece.start, piece.end, piece.confidence)
         else:
             yield piece
+
+
+def _around(pieces: Sequence[Piece], place: int) -> Sequence[Piece]:
+    return (*pieces[max(0, place - 1) : place], *pieces[place + 1 : place + 2])
 
 
 @cache

@@ -149,13 +149,21 @@ def lines(voice: str, most: int | None = None) -> list[Line]:
 
 
 def prepare(work: Path, voice: str) -> int:
-    """Speak the lines of one voice; returns how many there are.  What is already there stays."""
+    """Speak the lines of one voice; returns how many there are.
+
+    What is already there stays.  ValueError when that is other sentences, as after a change of the frames.
+    """
     from models.recipe import voices
     from models.recipe.evaluate import padded
 
     folder = work / "readings" / voice
     folder.mkdir(parents=True, exist_ok=True)
     spelled, rows = voices.initialisms(), lines(voice)
+    told, truth = "".join(json.dumps(asdict(line)) + "\n" for line in rows), folder / "truth.jsonl"
+    old = truth.read_text(encoding="utf-8") if truth.exists() else ""
+    if not (old.startswith(told) or told.startswith(old)):
+        raise ValueError(f"{folder} holds the sound of other sentences; name another folder")
+    truth.write_text(told, encoding="utf-8")
     with tempfile.TemporaryDirectory() as scratch:
         speak = voices.ENGINES[voice](scratch)
         for place, line in enumerate(rows):
@@ -167,8 +175,6 @@ def prepare(work: Path, voice: str) -> int:
             if tidied is None:
                 raise RuntimeError(f"{voice} said nothing: {line.text!r}")
             soundfile.write(path, padded(tidied, np.random.default_rng([SEEDS[voice], place])), RATE, subtype="PCM_16")
-    with (folder / "truth.jsonl").open("w", encoding="utf-8") as out:
-        out.writelines(json.dumps(asdict(line)) + "\n" for line in rows)
     return len(rows)
 
 

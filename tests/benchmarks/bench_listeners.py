@@ -71,15 +71,29 @@ def _doubts(readings: Iterable[Reading]) -> Iterable[str]:
             yield f"{doubt.code}: {doubt.why}" if doubt.code == "listeners differ" else doubt.code
 
 
-def differences(heard: Iterable[Heard]) -> dict[str, Counter[str]]:
-    """For each kind of difference between two values at one place: how often which listener had it right."""
+def learned(heard: Iterable[Heard]) -> tuple[dict[str, Counter[str]], dict[str, Counter[str]]]:
+    """The counts of ``agreement.toml``: who was right by kind of difference, and of places that one alone heard."""
     found: dict[str, Counter[str]] = defaultdict(Counter)
+    places = {"first": Counter[str](), "second": Counter[str]()}
     for one in heard:
-        merged = agree(interpret(one.first), interpret(one.second))
+        first, second = interpret(one.first), interpret(one.second)
+        merged = agree(first, second)
+        _count_places(one.line.readings, first.readings, second.readings, places)
         for reading in merged.readings:
             if any(d.code == "listeners differ" and d.why.startswith("One listener heard") for d in reading.doubts):
                 _count(one.line.readings, reading, found)
-    return found
+    return found, places
+
+
+def _count_places(
+    truths: Sequence[Truth], first: Sequence[Reading], second: Sequence[Reading], places: dict[str, Counter[str]]
+) -> None:
+    for truth in truths:
+        ours, other = (next((r for r in heard if same(truth, r)), None) for heard in (first, second))
+        if ours is None or other is None or truth.points is None or bool(ours.points) == bool(other.points):
+            continue
+        name, placed = ("first", ours) if ours.points else ("second", other)
+        places[name]["right" if set(placed.points) == set(truth.points) else "wrong"] += 1
 
 
 def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[str]]) -> None:
@@ -93,7 +107,8 @@ def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[s
         for name, shown_one in (("first", first), ("second", second))
         if shown_one is not None and any(same(truth, shown_one) and same_place(truth, shown_one) for truth in truths)
     ]
-    found[kind_of_difference(reading, hidden) if hidden else "other"][right[0] if right else "neither"] += 1
+    kind = kind_of_difference(first, second) if first and second else "other"
+    found[kind][right[0] if right else "neither"] += 1
 
 
 def main() -> None:
@@ -113,24 +128,33 @@ def main() -> None:
                 groups.setdefault(f"{part}, {one.noise}" if told.noises else part, []).append(one)
     everything = [one for group in groups.values() for one in group]
     if told.learn:
-        for kind, rights in sorted(differences(everything).items()):
+        kinds, places = learned(everything)
+        for name, counts in places.items():
+            print(f"[places.{name}] right = {counts['right']}, wrong = {counts['wrong']}")
+        for kind, rights in sorted(kinds.items()):
             print(f'[differences."{kind}"]', ", ".join(f"{w} = {rights[w]}" for w in ("first", "second", "neither")))
         return
     print(f"Model {name_of(told.model)}; voices {' '.join(told.voices)} (synthetic, reserved).\n{HEAD}")
     for part, heard in groups.items():
         codes: Counter[str] = Counter()
-        counts, radio = tallies(heard, codes)
-        print("\n".join(row(part, name, counts[name]) for name in LISTENERS), flush=True)
+        tallied, radio = tallies(heard, codes)
+        print("\n".join(row(part, name, tallied[name]) for name in LISTENERS), flush=True)
         for name, said in (("radio", radio if radio.total() else {}), ("doubts", codes if told.doubts else {})):
             if said:
                 print(f"    {name}: {dict(Counter(said).most_common())}")
         if told.wrong:
-            print("\n".join(f"    {line}" for line in counts["both"].undoubted))
-    seconds = sum(one.seconds for one in everything)
-    first, second = sum(one.cpu_first for one in everything), sum(one.cpu_second for one in everything)
-    print(
+            print("\n".join(f"    {line}" for line in tallied["both"].undoubted))
+    print(_cost(everything))
+
+
+def _cost(heard: Sequence[Heard]) -> str:
+    seconds, first = sum(one.seconds for one in heard), sum(one.cpu_first for one in heard)
+    anew = [one for one in heard if one.cpu_second is not None]
+    length, second = sum(one.seconds for one in anew), sum(one.cpu_second or 0.0 for one in anew)
+    return (
         f"{seconds / 60:.0f} minutes of sound; processor seconds a minute: {first / seconds * 60:.1f} for the first "
-        f"listener, {second / seconds * 60:.1f} more for the second"
+        f"listener, {second / max(length, 1) * 60:.1f} more for the second ({len(anew)} of {len(heard)} sentences; the "
+        f"others' words were taken over from a hearing with another model)"
     )
 
 

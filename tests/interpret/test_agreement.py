@@ -44,9 +44,24 @@ def test_what_one_alone_heard_is_doubted() -> None:
     assert [(r.value, bool(r.doubts)) for r in added] == [(Decimal("1.4"), False), (Decimal("3.9"), True)]
 
 
-def test_a_place_only_one_heard_is_filled_in_and_a_differing_one_doubted() -> None:
-    (filled,) = merged([ohms("1.4")], [ohms("1.4", by="second", points=("common", "run"))])
-    assert (filled.points, filled.doubts) == (("common", "run"), ())
+@pytest.mark.parametrize(
+    ("right", "wrong", "doubted"), [(13, 1, False), (9, 0, True), (30, 4, True), (3, 6, True), (20, 2, False)]
+)
+@pytest.mark.parametrize("who", ["first", "second"])
+def test_a_place_only_one_heard_is_doubted_unless_such_places_were_mostly_right(
+    monkeypatch: pytest.MonkeyPatch, who: str, right: int, wrong: int, doubted: bool
+) -> None:
+    learned = agreement._Table(frozenset(), {}, {who: agreement.Lone(right, wrong)})
+    monkeypatch.setattr(agreement, "_table", lambda: learned)
+    placed = {who: ("common", "run")}
+    (reading,) = merged(
+        [ohms("1.4", points=placed.get("first", ()))], [ohms("1.4", by="second", points=placed.get("second", ()))]
+    )
+    assert reading.points == ("common", "run")
+    assert [doubt.code for doubt in reading.doubts] == ["listeners differ"] * doubted
+
+
+def test_a_differing_place_is_doubted() -> None:
     (differing,) = merged(
         [ohms("1.4", points=("common", "start"))], [ohms("1.4", by="second", points=("common", "run"))]
     )
@@ -93,15 +108,20 @@ def test_a_machine_both_know_goes_by_the_second_listeners_name() -> None:
         ("13", "30", "teen or ty"),
         ("113", "130", "teen or ty"),
         ("1.15", "1.50", "teen or ty"),
-        ("1.5", "5", "missing digits"),
-        ("212", "12", "missing digits"),
+        ("1.5", "5", "digits the second missed"),
+        ("212", "12", "digits the second missed"),
+        ("17", "117", "digits the first missed"),
         ("15", "60", "other"),
         ("1.4", "1.4", "unit"),
     ],
 )
 def test_kinds_of_difference(one: str, other: str, name: str) -> None:
     assert kind_of_difference(ohms(one), ohms(other)) == name
-    assert kind_of_difference(ohms(other), ohms(one)) == name
+    turned = {
+        "digits the first missed": "digits the second missed",
+        "digits the second missed": "digits the first missed",
+    }
+    assert kind_of_difference(ohms(other), ohms(one)) == turned.get(name, name)
 
 
 def test_the_same_number_with_another_unit_is_one_reading_that_differs() -> None:
@@ -115,13 +135,14 @@ def test_the_same_number_with_another_unit_is_one_reading_that_differs() -> None
 def test_contained_digits_pair_across_kinds() -> None:
     other = ohms("122", by="second", kind=Kind.PRESSURE, unit="psi")
     (reading,) = merged([ohms("22")], [other])
-    assert reading.alternatives[0].value == 122
+    assert {reading.value, reading.alternatives[0].value} == {Decimal(22), Decimal(122)}
 
 
 @pytest.mark.parametrize("counts", [(3, 9, 0), (9, 3, 0), (1, 8, 0), (5, 5, 5)])
 def test_the_listener_that_was_right_more_often_is_shown_first(
     monkeypatch: pytest.MonkeyPatch, counts: tuple[int, int, int]
 ) -> None:
-    monkeypatch.setattr(agreement, "_table", lambda: (frozenset(), {"teen or ty": agreement.Reliability(*counts)}))
+    learned = agreement._Table(frozenset(), {"teen or ty": agreement.Reliability(*counts)}, {})
+    monkeypatch.setattr(agreement, "_table", lambda: learned)
     (reading,) = merged([ohms("15")], [ohms("50", by="second")])
     assert reading.value == (50 if counts == (3, 9, 0) else 15), "fewer than ten counts decide nothing"

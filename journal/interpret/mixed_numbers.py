@@ -1,0 +1,112 @@
+"""Numbers that a recogniser wrote partly in digits and partly in words: '25 point two', '170 for psi', 'to oh four'.
+
+Whisper writes numbers in digits and breaks off where a word sounds like another: 'point' and 'oh' behind digits, 'four'
+before a unit as 'for', 'two' as 'to'.  Here the pieces of one number become one piece again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING
+
+from journal.interpret.vocabulary import table
+
+if TYPE_CHECKING:
+    from journal.interpret.document import Piece
+
+SOUNDS = {"for": "4", "of": "0"}
+"""What digits before a unit are taken for: 'four' and 'oh'."""
+
+
+def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
+    """Yield the pieces, those of one mixed number as one."""
+    at = 0
+    while at < len(pieces):
+        for rule in (_point, _four, _two):
+            found = rule(pieces, at)
+            if found is not None:
+                at, piece = found
+                yield piece
+                break
+        else:
+            yield pieces[at]
+            at += 1
+
+
+def _point(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'25 point two', '4 point 2', and 'point 4' with nothing before it."""
+    whole = _is_whole(pieces[at])
+    mark = at + 1 if whole else at
+    if mark >= len(pieces) or pieces[mark].text not in table("numbers")["points"]:
+        return None
+    if not whole and at and _is_number(pieces[at - 1]):
+        return None  # 'twenty five point 4': read elsewhere
+    places, behind = _places(pieces, mark + 1)
+    written = whole or any(piece.number is not None for piece in pieces[mark + 1 : behind])
+    if not places or not written:
+        return None
+    before = pieces[at].text.replace(",", "") if whole else "0"
+    return behind, _one(pieces[at:behind], Decimal(f"{before}.{places}"))
+
+
+def _places(pieces: Sequence[Piece], at: int) -> tuple[str, int]:
+    """The digits behind a point, and the token after them; a dash between single digits is passed over."""
+    digits, numbers = "", table("numbers")
+    while at < len(pieces):
+        piece = pieces[at]
+        dash = piece.text == "-" and piece.glued and digits and at + 1 < len(pieces) and _is_whole(pieces[at + 1])
+        if _is_whole(piece) and (not digits or len(piece.text) == 1):
+            digits += piece.text
+        elif piece.text in numbers["digits"] or piece.text in numbers["zeros"]:
+            digits += str({**numbers["digits"], **numbers["zeros"]}[piece.text])
+        elif piece.text in SOUNDS and at + 1 < len(pieces) and pieces[at + 1].text in _units():
+            digits += SOUNDS[piece.text]
+        elif not dash:
+            break
+        at += 1
+    return digits, at
+
+
+def _four(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'170 for psi' is 174 psi: nobody says 'for' between a round number and its unit."""
+    if at + 2 >= len(pieces) or not _is_whole(pieces[at]) or pieces[at + 1].text != "for":
+        return None
+    value = pieces[at].number
+    if value is None or value < 20 or value % 10 or pieces[at + 2].text not in _units():
+        return None
+    return at + 2, _one(pieces[at : at + 2], value + 4)
+
+
+def _two(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'to oh four' is 'two oh four'."""
+    if at + 2 >= len(pieces) or pieces[at].text not in ("to", "too") or pieces[at + 1].text != "oh":
+        return None
+    return (at + 1, replace(pieces[at], text="two")) if pieces[at + 2].text in table("numbers")["digits"] else None
+
+
+def _one(pieces: Sequence[Piece], value: Decimal) -> Piece:
+    raw = " ".join(piece.raw for piece in pieces)
+    least = min(piece.confidence for piece in pieces)
+    return replace(pieces[0], text=str(value), raw=raw, number=value, end=pieces[-1].end, confidence=least)
+
+
+def _is_whole(piece: Piece) -> bool:
+    return piece.number is not None and piece.text.replace(",", "").isdigit()
+
+
+def _is_number(piece: Piece) -> bool:
+    numbers = table("numbers")
+    return piece.number is not None or any(piece.text in numbers[name] for name in ("digits", "teens", "tens", "zeros"))
+
+
+@cache
+def _units() -> frozenset[str]:
+    """The first words that units are said with."""
+    return frozenset(form.split()[0].lower() for body in table("units").values() for form in _forms(body))
+
+
+def _forms(body: object) -> list[str]:
+    return [str(form) for form in body.get("forms", ())] if isinstance(body, dict) else []

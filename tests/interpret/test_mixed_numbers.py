@@ -1,0 +1,52 @@
+"""Numbers that whisper wrote partly in digits; each sentence is one it wrote of a spoken reading, or close to one."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from journal.domain.speech import utterance_of
+from journal.interpret import interpret
+
+
+def values(text: str) -> list[tuple[Decimal | None, str | None]]:
+    return [(reading.value, reading.unit) for reading in interpret([utterance_of(text)]).readings]
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("Y to C on the board is sitting at 25 point two volts.", "25.2", "volt"),
+        ("The transformer is putting out 25 buoyant for volts.", "25.4", "volt"),
+        ("I see 25 buoyant of volts at the thermostat.", "25.0", "volt"),
+        ("The fan motor draws 4 point 2 amps.", "4.2", "ampere"),
+        ("Condensate pump hums at point 4 amps.", "0.4", "ampere"),
+        ("There's a drop of point 8-7 volts over that contact.", "0.87", "volt"),
+        ("My high side gauge says 170 for psi.", "174", "psi"),
+        ("Hood over the grille reads 1,250 for CFM.", "1254", "cubic_foot_per_minute"),
+        ("Line one to line three comes up to oh four volts.", "204", "volt"),
+        ("Run capacitor is seven-and-a-half microfarads.", "7.5", "microfarad"),
+        ("Compressor to ground stays at 1,000 megums.", "1000", "megaohm"),
+    ],
+)
+def test_one_number_stays_one(text: str, value: str, unit: str) -> None:
+    assert values(text) == [(Decimal(value), unit)]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Pressure is 40 psi for 5 minutes", [("40", "psi")]),
+        ("174 psi and 40 psi", [("174", "psi"), ("40", "psi")]),
+        ("it went from 120 to 118 volts at 25 amps", [("25", "ampere")]),
+        ("R-S 4.2 ohms", [("4.2", "ohm")]),
+    ],
+)
+def test_what_is_no_mixed_number_stays_as_it_was(text: str, expected: list[tuple[str, str]]) -> None:
+    assert set(expected_of(expected)) <= set(values(text))
+    assert Decimal(44) not in {value for value, _ in values(text)}
+
+
+def expected_of(pairs: list[tuple[str, str]]) -> list[tuple[Decimal | None, str | None]]:
+    return [(Decimal(value), unit) for value, unit in pairs]
