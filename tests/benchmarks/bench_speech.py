@@ -8,7 +8,7 @@ Words: counts of right items, word errors, what never ended.  Numbers: sentences
 out of words or digits by the same rules), wrong digits of strings, number words written of speech about something else;
 'both' counts the items where the first model and whisper wrote the same numbers, right or wrong alike (which goes
 unwarned; the rest would be doubted).  Whisper is the second listener alone; pocketsphinx has the recipe's dictionary
-and language model, and needs the extra [models] (in a virtual environment of its own: ``--save`` there, ``--join`` here).
+and language model; it needs the extra [models] (in a virtual environment of its own: ``--save``, then ``--join`` here).
 The sentences were written apart from the grammar of the language model, the voices and speakers were never trained on.
 """
 
