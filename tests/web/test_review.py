@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import uuid
 from typing import Any
@@ -12,7 +13,7 @@ import pytest
 from journal.domain.visit import Visit
 from journal.keep.corrections import current
 from journal.live.frames import Kind, told
-from journal.present.export import visit_text
+from journal.present.export import handed_on, json_text
 from journal.present.web.handing_on import description
 from tests.live.sounds import START, chunks
 from tests.web.conftest import ORIGIN, Office
@@ -143,12 +144,41 @@ def test_lost_sound_is_told_and_the_page_still_opens(office: Office) -> None:
     assert client.get(f"/visits/{visit.code}").status_code == 200
 
 
-@pytest.mark.parametrize("form", ["record.html", "visit.json", "readings.csv", "captions.vtt"])
+@pytest.mark.parametrize("form", ["record.html", "record.pdf", "visit.json", "readings.csv", "captions.vtt"])
 def test_handing_on(office: Office, form: str) -> None:
+    if form == "record.pdf":
+        pytest.importorskip("typst", reason="PDF needs the extra [pdf]")
     answer = office.client("ines").get(f"/visits/{office.visits['ines'].code}/export/{form}")
     assert answer.status_code == 200
     assert "attachment" in answer.headers["content-disposition"]
     assert len(answer.text) > 200
+    if not form.endswith("pdf"):
+        assert office.state.store.head() in answer.text, "the store's digest stands on every export"
+
+
+def test_what_is_handed_on_is_the_visit_as_it_stands(office: Office) -> None:
+    client, visit = office.client("ines"), office.visits["ines"]
+    reading = visit.readings[0].id
+    office.state.store.correct(visit.code, reading, {"value": "19.6"}, by="Ines Okafor", why="heard again")
+    document = client.get(f"/visits/{visit.code}/export/visit.json").json()
+    (held,) = [one for one in document["readings"] if one["id"] == reading]
+    assert held["value"] == 19.6
+    assert document["missing"]["items"]
+
+
+def test_a_release_is_written_down(office: Office) -> None:
+    client, visit = office.client("marit"), office.visits["ines"]
+    path = f"/visits/{visit.code}/release"
+    said = visit.utterances[0].text
+    plain: Any = office.post(client, path, {"form": "html"})
+    assert (plain.status_code, said in plain.text) == (200, False)
+    assert all("released" not in line.action for line in office.state.store.history(visit.code))
+    whole: Any = office.post(client, path, {"transcript": "1", "sound": "1", "form": "html"})
+    assert said in whole.text
+    line = office.state.store.history(visit.code)[-1]
+    digest = hashlib.sha256(whole.content).hexdigest()
+    assert (line.action, line.by) == ("released to the customer", "Marit Adeyemi")
+    assert line.why == f"sound, transcript; html, SHA-256 {digest}"
 
 
 @pytest.mark.parametrize(
@@ -221,7 +251,8 @@ def test_programs_get_what_is_exported(office: Office) -> None:
     listed = client.get("/api/visits", headers=headers).json()["visits"]
     assert {one["code"] for one in listed} == {visit.code for visit in office.visits.values()}
     code = office.visits["ines"].code
-    assert client.get(f"/api/visits/{code}", headers=headers).text == visit_text(office.state.store.visit(code))
+    kept, head = current(office.state.store.visit(code)), office.state.store.head()
+    assert client.get(f"/api/visits/{code}", headers=headers).text == json_text(handed_on(kept, head=head)) + "\n"
     assert client.get("/api/visits?outcome=nonsense", headers=headers).status_code == 400
     assert client.get("/api/visits?limit=0", headers=headers).status_code == 400
     assert client.get("/api/visits/ZZZZZZ", headers=headers).status_code == 404

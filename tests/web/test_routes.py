@@ -70,6 +70,7 @@ FORMS = {
     "/password": {"old": PASSWORD, "new": "another long password", "again": "another long password"},
     "/visits/{code}/verdicts/{verdict}": {"says": "fine", "why": "because"},
     "/visits/{code}/facts": {"name": "work order", "value": "WO-1"},
+    "/visits/{code}/release": {"transcript": "1", "form": "html"},
 }
 
 
