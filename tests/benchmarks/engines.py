@@ -57,7 +57,7 @@ def pocketsphinx(sentences: int = 120_000) -> Listener:
         for word, ways in words.items()
         for n, way in enumerate(ways, 1)
     ]
-    (folder / "dict").write_text("\n".join([*spelled, "<s> SIL", "</s> SIL", "<sil> SIL", ""]), encoding="utf-8")
+    (folder / "dict").write_text("\n".join([*spelled, ""]), encoding="utf-8")
     arpa = graph.language_model(words, sentences, 11, 80)
     (folder / "lm").write_text(arpa.replace("[unk]", "<UNK>"), encoding="utf-8")
     sounds = str(Path(get_model_path()) / "en-us" / "en-us")
