@@ -61,6 +61,27 @@ def add_to_visit(
     return store.extend(visit.code, more, sounds, by=by, judge=lambda whole: judge_again(whole, rules))
 
 
+def add_by_hand(
+    code: str, line: str, moment: tuple[str, float] | None, *, store: Store, rules: Rules, by: str, why: str
+) -> Visit:
+    """Add the readings that a typed line tells, with the moment they belong to (recording, seconds); judge again.
+
+    The line itself is no part of the narration.  Raises ``BadInput`` when it tells no reading, and as
+    ``Store.add_reading`` does.
+    """
+    visit = current(store.visit(code))
+    said = understand([utterance_of(line, NOTE)], equipment=visit.equipment, rules=rules).interpretation
+    readings = [reading for reading in said.readings if not reading.withdrawn]
+    if not readings:
+        raise BadInput(f"No reading is understood in '{line[:60]}'; write it as: common to run 1.4 ohms.")
+    for reading in readings:
+        one = replace(reading, evidence=None)
+        visit = store.add_reading(
+            visit.id, one, by=by, why=why, moment=moment, judge=lambda whole: judge_again(whole, rules)
+        )
+    return visit
+
+
 def typed(visit: Visit, lines: Sequence[str]) -> list[Utterance]:
     """Return typed lines as utterances that follow the notes a visit has."""
     begun = [utterance.index for utterance in visit.utterances if utterance.recording == NOTE]

@@ -15,6 +15,7 @@ from journal.cli.options import (
     open_store,
     person,
     print_visit,
+    recording_of,
     settings_of,
 )
 from journal.cli.revising import part_of, reason_of
@@ -95,10 +96,7 @@ def _place(visit: Visit, arguments: argparse.Namespace) -> Place | None:
         return None
     if arguments.start is None or arguments.end is None:
         raise BadInput("Say both ends: --from 1:02 --to 1:09.")
-    names = [recording.name for recording in visit.recordings]
-    name = arguments.recording or (names[0] if len(names) == 1 else None)
-    if name not in names:
-        raise BadInput(f"Say which recording: --recording {', '.join(names) or '(the visit has none)'}.")
+    name = recording_of(visit, arguments.recording)
     return Place(name, start=seconds(arguments.start), end=seconds(arguments.end))
 
 

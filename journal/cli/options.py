@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from journal.config import Settings, load_settings
+from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -123,6 +124,15 @@ def frame_of(arguments: argparse.Namespace, settings: Settings) -> Frame:
     site = typed.line("The site", arguments.site or "") or None
     started = getattr(arguments, "started", None)
     return Frame(title, technician, site, typed.moment(started) if started is not None else None)
+
+
+def recording_of(visit: Visit, name: str | None) -> str:
+    """Return the recording that is meant: the one named, or the only one.  Raises ``BadInput``."""
+    names = [recording.name for recording in visit.recordings]
+    chosen = name or (names[0] if len(names) == 1 else None)
+    if chosen not in names:
+        raise BadInput(f"Say which recording: --recording {', '.join(names) or '(the visit has none)'}.")
+    return str(chosen)
 
 
 def print_json(value: object) -> None:

@@ -203,6 +203,9 @@ def _refuse_closed(visit: Visit) -> None:
 def _moment(visit: Visit, recording: str, seconds: float) -> Evidence:
     if recording not in {r.name for r in visit.recordings}:
         raise BadInput(f"The visit has no recording {recording!r} this moment could belong to.")
+    (length,) = [r.seconds for r in visit.recordings if r.name == recording]
+    if not 0 <= seconds <= length:
+        raise BadInput(f"The recording {recording} is {length:.1f} seconds long; {seconds:g} s is not in it.")
     spoken = [u for u in visit.utterances if u.recording == recording and u.start <= seconds]
     return Evidence(recording, spoken[-1].index if spoken else 0, 0, 0, seconds, seconds, "")
 

@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 import soundfile
 
+from journal.domain.visit import Recording, Visit
+from journal.keep import Store
 from tests.cli.running import Ran, run
 
 Typed = tuple[Path, str]
@@ -232,3 +234,43 @@ class TestReleasing:
         ran = do(typed, "export", "--for", "customer", "-o", copy, "--release", "notes", "--by", "x" * 999)
         assert "letters" in one_sentence(ran)
         assert not copy.exists()
+
+
+@pytest.fixture
+def recorded(typed: Typed, tmp_path: Path) -> Typed:
+    """The visit with ten seconds of sound; nobody has to hear it."""
+    sound = tmp_path / "ten.wav"
+    soundfile.write(sound, np.zeros(160_000), 16_000)
+    recording = Recording("r1", "", "ten.wav", "", seconds=10.0, rate=16_000, channels=1, model="none")
+    with Store.open(typed[0]) as store:
+        store.extend(typed[1], Visit("", "", recordings=(recording,)), {"r1": sound}, by="Ann")
+    return typed
+
+
+class TestReadingsByHand:
+    def test_a_reading_at_its_moment(self, recorded: Typed) -> None:
+        ran = do(
+            recorded, "add", "--say", "common to run 1.4 ohms", "--at", "0:01", "--why", "not heard", "--by", "Ann"
+        )
+        assert ran.code == 0, ran.err
+        (by_hand,) = [r for r in shown(recorded)["readings"] if r["heard_by"] == ["by hand: Ann"]]
+        assert (by_hand["value"], by_hand["unit"], by_hand["points"]) == (1.4, "ohm", ["common", "run"])
+        assert (by_hand["recording"], by_hand["start"]) == ("r1", 1.0)
+        assert "by hand" in do(recorded, "show").out
+        *_, line = do(recorded, "show", "--log", "--json").json()
+        assert (line["action"], line["by"], line["why"]) == ("reading added by hand", "Ann", "not heard")
+
+    @pytest.mark.parametrize(
+        ("words", "says"),
+        [
+            (("--say", "common to run 1.4 ohms", "--at", "0:01"), "why"),
+            (("--say", "common to run 1.4 ohms", "--at", "9:00:00", "--why", "x"), "seconds long"),
+            (("--say", "common to run 1.4 ohms", "--at", "soon", "--why", "x"), "no moment"),
+            (("--say", "hello there", "--at", "0:01", "--why", "x"), "No reading"),
+            (("--say", "run cap minus 5 microfarads", "--at", "0:01", "--why", "x"), "never below nothing"),
+            (("--at", "0:01", "--why", "x"), "one line"),
+            (("--say", "common to run 1.4 ohms", "--at", "0:01", "--why", "x", "--recording", "r9"), "which recording"),
+        ],
+    )
+    def test_what_cannot_be_added(self, recorded: Typed, words: tuple[str, ...], says: str) -> None:
+        assert says in one_sentence(do(recorded, "add", *words))
