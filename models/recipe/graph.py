@@ -15,11 +15,13 @@ import os
 import subprocess
 import tempfile
 from collections import Counter
+from collections.abc import Set
 from dataclasses import dataclass
 from pathlib import Path
+from random import Random
 from typing import Any
 
-from models.recipe import kaldi, language, texts
+from models.recipe import kaldi, language, phrases, texts
 from models.recipe import lexicon as words_and_sounds
 from models.recipe.lexicon import PHONES, Lexicon
 
@@ -263,12 +265,20 @@ def _write_settings(model: Path) -> None:
     (settings / "model.conf").write_text("\n".join([*decoding.split(), ""]), encoding="utf-8")
 
 
-def language_model(lexicon: Lexicon, sentences: int, seed: int, unknown_every: int) -> str:
-    """ARPA text from ``sentences`` drawings of the speech grammar."""
+def language_model(
+    lexicon: Lexicon, sentences: int, seed: int, unknown_every: int, phrase_times: int, left_out: Set[str] = frozenset()
+) -> str:
+    """ARPA text from ``sentences`` drawings of the speech grammar and every phrase ``phrase_times``.
+
+    Half of the phrases' numbers are drawn anew.  ``left_out`` are phrases kept for tuning.
+    """
     speaker = texts.load(seed, [w for w in words_and_sounds.everyday_words() if w in lexicon])
-    counted = language.Trigrams(lexicon, unknown_every, seed)
+    counted, rng = language.Trigrams(lexicon, unknown_every, seed), Random(seed)
     for _ in range(sentences):
         counted.add(speaker.say().split())
+    for line in phrases.sentences():
+        for _ in range(0 if line in left_out else phrase_times):
+            counted.add((phrases.redrawn(line, rng) if rng.random() < 0.5 else line).split())
     return counted.arpa()
 
 
@@ -279,6 +289,7 @@ def main() -> None:
     parser.add_argument("--sentences", type=int, default=120000)
     parser.add_argument("--seed", type=int, default=11)
     parser.add_argument("--unknown-every", type=int, default=80)
+    parser.add_argument("--phrase-times", type=int, default=20, help="how often each phrase of the tables is counted")
     parser.add_argument("--unknown-word", type=float, default=Costs.unknown_word)
     parser.add_argument("--unknown-phone", type=float, default=Costs.unknown_phone)
     parser.add_argument("--inner-blank", type=float, default=Costs.inner_blank)
@@ -288,7 +299,7 @@ def main() -> None:
     )
     lexicon, missing = words_and_sounds.build()
     print("no sound for:", " ".join(missing) or "none")
-    arpa = language_model(lexicon, options.sentences, options.seed, options.unknown_every)
+    arpa = language_model(lexicon, options.sentences, options.seed, options.unknown_every, options.phrase_times)
     print(build(options.model, lexicon, arpa, costs))
 
 

@@ -1,7 +1,8 @@
 """How every word of the vocabulary sounds: ARPAbet phones without stress.
 
 The vocabulary is the union of the words the journal's language stage knows (``journal/interpret/vocabulary/``, the one
-source of trade words), the words of the speech grammar, and everyday words (``data/everyday.txt``).  Sounds come from
+source of trade words), the words of the speech grammar and of the open phrase tables (``phrases``), and everyday words
+(``data/everyday.txt``).  Sounds come from
 ``data/pronunciations.txt`` and the CMU Pronouncing Dictionary that the package pocketsphinx carries (BSD licence).
 
 Command: ``python -m models.recipe.lexicon`` prints size and the words nobody can pronounce.
@@ -16,7 +17,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from importlib.resources import files
 from pathlib import Path
 
-from models.recipe import texts
+from models.recipe import phrases, texts
 
 PHONES = [
     "AA",
@@ -147,7 +148,7 @@ def build(folder: Path = VOCABULARY) -> tuple[Lexicon, list[str]]:
     """The lexicon, and the words of the vocabulary that could not be given a sound."""
     own, cmu = own_dictionary(), cmu_dictionary()
     grammar = texts.words_of(texts.parse_grammar(texts.GRAMMAR.read_text(encoding="utf-8")))
-    wanted = grammar | trade_words(folder) | set(everyday_words()) | set(own)
+    wanted = grammar | trade_words(folder) | phrases.words() | set(everyday_words()) | set(own)
     lexicon: Lexicon = {}
     missing = []
     for word in sorted(wanted):
