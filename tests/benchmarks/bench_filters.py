@@ -30,7 +30,7 @@ Sound = npt.NDArray[np.float32]
 Filter = Callable[[Sound], Sound]
 
 
-def kept(sound: Sound, keep: Callable[[npt.NDArray[np.float64]], npt.NDArray[np.bool_]]) -> Sound:
+def kept(sound: Sound, keep: Callable[[npt.NDArray[np.floating]], npt.NDArray[np.bool_]]) -> Sound:
     """The sound with only those frequencies (Hz) for which ``keep`` is true."""
     spectrum, hertz = np.fft.rfft(sound), np.fft.rfftfreq(len(sound), 1 / RATE)
     return np.asarray(np.fft.irfft(spectrum * keep(hertz), len(sound)), dtype=np.float32)
@@ -39,7 +39,7 @@ def kept(sound: Sound, keep: Callable[[npt.NDArray[np.float64]], npt.NDArray[np.
 def notched(sound: Sound, half_width: float = 1.0, highest: float = 1000.0) -> Sound:
     """Without 50 and 60 Hz and their harmonics up to ``highest`` Hz."""
 
-    def keep(hertz: npt.NDArray[np.float64]) -> npt.NDArray[np.bool_]:
+    def keep(hertz: npt.NDArray[np.floating]) -> npt.NDArray[np.bool_]:
         off = [np.abs(hertz - mains * np.maximum(1, np.round(hertz / mains))) for mains in (50.0, 60.0)]
         return (np.minimum(*off) > half_width) | (hertz > highest)
 
