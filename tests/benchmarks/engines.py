@@ -46,7 +46,7 @@ def whisper() -> Listener:
 
 def pocketsphinx(sentences: int = 120_000) -> Listener:
     """Pocketsphinx's own US English sounds with the recipe's dictionary and language model."""
-    from pocketsphinx import Decoder, get_model_path
+    from pocketsphinx import Decoder, get_model_path  # type: ignore[import-untyped,unused-ignore]
 
     from models.recipe import graph, lexicon
 
