@@ -99,6 +99,15 @@ def chromium(*, microphone: Path | None = None, **context: Any) -> Iterator[Any]
             browser.close()
 
 
+def logged_in(page: Any, served: Server, login: str, password: str = "a long enough password") -> None:
+    """Log in on the page."""
+    page.goto(f"{served.url}/sign-in")
+    page.fill("input[name=login]", login)
+    page.fill("input[name=password]", password)
+    page.click("button.main")
+    page.wait_for_url(f"{served.url}/*")
+
+
 def wav_of(source: Path, target: Path, *, silence: float = 2.0, seconds: float | None = None) -> Path:
     """Write a recording as a 48 kHz WAV with silence around it, as the browser's stand-in for a microphone wants it."""
     import soundfile
