@@ -98,7 +98,11 @@ def console() -> Console:
     """Return where people read: colours only on a terminal, and the terminal's own width."""
     from rich.console import Console
 
-    return Console(highlight=False)
+    class Printing(Console):
+        def on_broken_pipe(self) -> None:
+            raise BrokenPipeError  # rich would end the program with 1, which says 'not so'
+
+    return Printing(highlight=False)
 
 
 def judge_of(settings: Settings) -> Judge:

@@ -106,6 +106,7 @@ def show_log(console: Console, code: str, lines: Sequence[Line]) -> None:
     """Print what was done to a visit, the first line first."""
     console.print(plain(f"What was done to {code}", "bold"))
     table = _table("when", "by", "what", "why", "digest")
+    table.columns[3].overflow = "fold"  # a hash is longer than the column
     for line in lines:
         what, why = plain(line.action, "bold"), plain(line.why)
         table.add_row(plain(moment_text(line.at)), plain(line.by), what, why, plain(line.digest[:12], QUIET))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import re
 from collections.abc import Collection
 from decimal import Decimal
 from importlib import resources
@@ -20,6 +21,8 @@ from journal.present.strip import strips_of
 from journal.present.wording import printable
 
 Paper = Literal["a4", "letter"]
+_LONG = re.compile(r"\S{24}(?=\S{8})")
+_MAY_BREAK = "\N{ZERO WIDTH SPACE}"
 _PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
@@ -66,4 +69,9 @@ def _plain(value: Any) -> Any:
         return [_plain(part) for part in value]
     if isinstance(value, Decimal):
         return str(value)
-    return printable(value) if isinstance(value, str) else value
+    return _breakable(printable(value)) if isinstance(value, str) else value
+
+
+def _breakable(text: str) -> str:
+    """Let a word that is longer than a column break; the page has no room beside it."""
+    return _LONG.sub(lambda found: found[0] + _MAY_BREAK, text)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -202,3 +204,14 @@ def test_something_unforeseen_is_one_sentence_too(monkeypatch: pytest.MonkeyPatc
     assert "secret detail" in report.read_text(encoding="utf-8")
     report.unlink()
     assert main is not None
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a shell's pipe")
+def test_a_reader_that_goes_away_is_no_answer(typed: tuple[Path, str]) -> None:
+    """'journal show ... | head -1' is done, not 'not so': what people are shown goes through rich, which says 1."""
+    command = [sys.executable, "-m", "journal", "show", typed[1], "--store", str(typed[0])]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert (process.wait(60), process.stderr.read()) == (0, b"")

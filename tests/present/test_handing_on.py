@@ -185,3 +185,13 @@ def work(action: str, amount: str | None, unit: str | None) -> Any:
     from journal.domain.visit import WorkDone
 
     return WorkDone(action, "refrigerant", Decimal(amount) if amount else None, unit, id=f"w{amount}")
+
+
+def test_a_word_longer_than_a_column_may_break_on_paper() -> None:
+    from journal.present.pdf import _breakable
+
+    words = f"{'v' * 300} short {'x' * 31}"
+    broken = _breakable(words)
+    assert broken.replace("\N{ZERO WIDTH SPACE}", "") == words
+    assert max(len(part) for part in re.split("[\N{ZERO WIDTH SPACE} ]", broken)) <= 31
+    assert _breakable("R-448A, 27 lb 11 oz") == "R-448A, 27 lb 11 oz"
