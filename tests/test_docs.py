@@ -86,5 +86,10 @@ def test_commands_and_options_that_are_named_exist() -> None:
     assert checked > 20
 
 
+@pytest.mark.parametrize("name", commands())
+def test_the_readme_names_every_command(name: str) -> None:
+    assert re.search(rf"^journal {name}\b", README.read_text(encoding="utf-8"), re.MULTILINE)
+
+
 def _takes_any(parser: argparse.ArgumentParser) -> bool:
     return any(action.nargs == argparse.REMAINDER for action in parser._actions)
