@@ -195,6 +195,17 @@ def test_p_plays_its_seconds_and_stops(page: Any, served: Server, worked: Templa
     until(page, "document.querySelector('audio').paused")
 
 
+def test_a_broken_recording_is_told(page: Any, served: Server, worked: Template) -> None:
+    """The page opens, its words are there, and playing says that it cannot be."""
+    visit = of_title(worked, "Freezer quit overnight", 5)
+    with Store.open(served.store) as store:
+        store.sound_path(visit, "r1").write_bytes(b"no sound at all " * 500)
+    opened(page, served, visit)
+    assert "bled both capacitors" in page.inner_text("main")
+    page.keyboard.press("j")
+    assert "cannot be played" in press(page, "p")
+
+
 def test_two_people_at_one_reading_and_a_second_press(page: Any, served: Server, worked: Template) -> None:
     """What somebody else changed meanwhile is shown and announced, nothing is overwritten; a double press is one."""
     visit = of_title(worked, "Quarterly maintenance", 1)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sqlite3
 import uuid
 from typing import Any
+from unittest import mock
 
 import jsonschema
 import pytest
+from openapi_spec_validator import validate
 
 from journal.domain.visit import Visit
 from journal.keep.corrections import current
@@ -16,7 +19,7 @@ from journal.live.frames import Kind, told
 from journal.present.export import handed_on, json_text
 from journal.present.web.handing_on import description
 from tests.live.sounds import START, chunks
-from tests.web.conftest import ORIGIN, Office
+from tests.web.conftest import ORIGIN, PASSWORD, Office
 
 
 def now(office: Office, whose: str = "ines") -> Visit:
@@ -135,6 +138,40 @@ def test_sound_is_sent_in_parts(office: Office) -> None:
     part = client.get(f"/visits/{code}/sound/r1", headers={"range": "bytes=100-199"})
     assert (part.status_code, part.content) == (206, whole.content[100:200])
     assert client.get(f"/visits/{code}/sound/r9").status_code == 404
+
+
+def refusing(*_: object, **__: object) -> None:
+    raise sqlite3.OperationalError("database or disk is full")
+
+
+@pytest.mark.parametrize("what", ["correct", "overrule", "fact", "sign-off", "attach", "log-in", "person"])
+def test_a_full_disk_is_told_and_nothing_changes(office: Office, what: str) -> None:
+    """The database has no room for a further line: each change says so, what was there stays, and reading goes on."""
+    visit = office.visits["ines"]
+    client = office.client("marit")
+    path, form = {
+        "correct": (place(office), {"value": "19.6"}),
+        "overrule": (f"/visits/{visit.code}/verdicts/{visit.verdicts[0].id}", {"says": "fine", "why": "bulletin"}),
+        "fact": (f"/visits/{visit.code}/facts", {"name": "travel", "value": "12 miles"}),
+        "sign-off": (f"/visits/{visit.code}/sign-off", {}),
+        "attach": (f"/visits/{visit.code}/attachments", {}),
+        "log-in": ("/sign-in", {"login": "sefa", "password": PASSWORD}),
+        "person": ("/programs", {"program": "accounts"}),
+    }[what]
+    files = {"file": ("plate.png", b"\x89PNG", "image/png")} if what == "attach" else None
+    before, folder = office.state.store.head(), office.state.store.folder
+    there = sorted(path.name for path in folder.rglob("*") if path.is_file() and path.suffix == ".png")
+    with mock.patch("journal.keep.ledger.Event.close", refusing):
+        answer: Any = office.post(client, path, form, files=files)
+    assert answer.status_code == 503
+    assert "full" in answer.text
+    assert str(folder) not in answer.text
+    assert office.state.store.head() == before
+    assert sorted(path.name for path in folder.rglob("*") if path.is_file() and path.suffix == ".png") == there
+    assert client.get(f"/visits/{visit.code}").status_code == 200
+    again: Any = office.post(client, path, form, files=files)
+    assert again.status_code in (200, 303), "with room again it goes on"
+    assert office.state.store.verify().ok
 
 
 def test_lost_sound_is_told_and_the_page_still_opens(office: Office) -> None:
@@ -273,16 +310,45 @@ def test_the_api_is_as_described(office: Office) -> None:
         name = content["$ref"].rpartition("/")[2]
         schema = resolved(document, name)
         jsonschema.Draft202012Validator(schema).validate(answer)
+        broken = json.loads(json.dumps(answer).replace('"readings"', '"readngs"'))
+        assert not jsonschema.Draft202012Validator(schema).is_valid(broken), "the schema holds answers to something"
+
+
+def test_the_description_is_one_of_openapi() -> None:
+    """Held against the specification's own schema (OpenAPI 3.1, as openapi-spec-validator carries it)."""
+    validate(json.loads(json_text(description())))
+
+
+def test_what_is_refused_is_told_as_described(office: Office) -> None:
+    """Every refusal that the description names comes, with the sentence it promises."""
+    document = office.client().get("/api/openapi.json").json()
+    headers = {"authorization": f"Bearer {office.token}"}
+    asked: dict[tuple[str, str], tuple[str, dict[str, str]]] = {
+        ("/api/visits", "400"): ("/api/visits?outcome=nonsense", headers),
+        ("/api/visits", "401"): ("/api/visits", {}),
+        ("/api/visits/{code}", "401"): ("/api/visits/ZZZZZZ", {}),
+        ("/api/visits/{code}", "404"): ("/api/visits/ZZZZZZ", headers),
+    }
+    described = {
+        (path, status)
+        for path, methods in document["paths"].items()
+        for status in methods["get"]["responses"]
+        if status != "200"
+    }
+    assert described == set(asked)
+    for (path, status), (address, given) in asked.items():
+        answer = office.client().get(address, headers=given)
+        assert answer.status_code == int(status), path
+        jsonschema.Draft202012Validator(document["components"]["schemas"]["Problem"]).validate(answer.json())
+    assert {method for methods in document["paths"].values() for method in methods} == {"get"}, "nothing is changed"
 
 
 def resolved(document: dict[str, Any], name: str) -> dict[str, Any]:
-    """A schema of the document as one of its own; the visit's keeps its inner references."""
-    schema = json.loads(json.dumps(document["components"]["schemas"][name]))
-    text = json.dumps(schema).replace("#/components/schemas/", "#/$defs/")
-    whole: dict[str, Any] = json.loads(text)
-    if name == "Visits":
-        whole["$defs"] = {"Summary": document["components"]["schemas"]["Summary"]}
-    return whole
+    """A schema of the document as one of its own, with all the others in reach."""
+    schemas: dict[str, Any] = json.loads(
+        json.dumps(document["components"]["schemas"]).replace("#/components/schemas/", "#/$defs/")
+    )
+    return {"$ref": f"#/$defs/{name}", "$defs": schemas}
 
 
 def test_the_description_is_made_once() -> None:

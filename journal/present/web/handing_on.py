@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -115,9 +116,15 @@ def description() -> dict[str, Any]:
     text = resources.files("journal.present.web").joinpath("openapi.toml").read_text(encoding="utf-8")
     document = tomllib.loads(text)
     document["info"]["version"] = journal.__version__
-    schema = dict(visit_schema())
-    schema.pop("$schema", None)
-    document["components"]["schemas"]["Visit"] = schema
+    # The parts of the export's schema become schemas of this document: a reference starts at the document's root.
+    schemas = document["components"]["schemas"]
+    visit = json.loads(json_text(visit_schema()).replace('"#/$defs/', '"#/components/schemas/'))
+    visit.pop("$schema", None)
+    visit.pop("$id", None)
+    parts = visit.pop("$defs", {})
+    assert not parts.keys() & schemas.keys()
+    schemas |= parts
+    schemas["Visit"] = visit
     return document
 
 

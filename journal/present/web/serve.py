@@ -21,6 +21,7 @@ from journal.present.web.state import LOCAL, State
 
 if TYPE_CHECKING:
     from journal.hear.recogniser import Recogniser
+    from journal.live.second import Second
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +68,10 @@ def checked(address: Address, store: Path, people: People) -> Address:
 @contextlib.contextmanager
 def opened(
     store: Store, rules: Rules, listener_of: Callable[[str], Recogniser], model_name: str, address: Address,
-    technician: str = "",
+    technician: str = "", second: Second | None = None,
 ) -> Iterator[State]:  # fmt: skip
     """Yield the state of a server on an open store, captures of last time taken up again."""
-    captures = Captures(store, rules, listener_of, model_name)
+    captures = Captures(store, rules, listener_of, model_name, second)
     authority = folder_of(store.folder) / "authority.crt"
     hosts = {*LOCAL, address.host} - {"0.0.0.0", "::", "testserver"}
     if address.certificate:

@@ -2,6 +2,7 @@
 import { on } from "./keys.js";
 
 const BREATH = 0.3; // seconds played before and after the words
+const UNPLAYABLE = "This recording cannot be played here; its words stand below.";
 let stop = null;
 
 function playing() { return [...document.querySelectorAll("audio")].find((player) => !player.paused); }
@@ -10,6 +11,8 @@ function play(chosen) {
   const [recording, start, end] = chosen.dataset.play.split(" ");
   const player = document.getElementById(`sound-${recording}`);
   if (!player) return;
+  player.onerror = () => say(UNPLAYABLE);
+  if (player.error) { say(UNPLAYABLE); return; }
   document.querySelectorAll("audio").forEach((other) => other.pause());
   document.querySelectorAll(".playing").forEach((row) => row.classList.remove("playing"));
   const row = chosen.closest(".row") ?? document.querySelector(chosen.getAttribute("href") ?? "#none");
