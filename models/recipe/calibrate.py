@@ -122,9 +122,14 @@ def main() -> None:
     parser.add_argument("model")
     parser.add_argument("--parts", nargs="+", default=["clean", "10 dB"], choices=list(CONDITIONS))
     parser.add_argument("--write", action="store_true")
+    parser.add_argument("--kept", action="store_true", help="hear nothing, take what was heard before")
     told = parser.parse_args()
     found = {
-        voice: pairs(one for part in told.parts for one in hear(told.work, voice, part, told.model, calibrated=False))
+        voice: pairs(
+            one
+            for part in told.parts
+            for one in hear(told.work, voice, part, told.model, calibrated=False, anew=not told.kept)
+        )
         for voice in (FITTED_ON, SHOWN_ON)
     }
     curve = fit(found[FITTED_ON])

@@ -71,13 +71,18 @@ def chosen(work: Path, voice: str, condition: str) -> list[tuple[int, Path, Line
     return picked
 
 
-def hear(work: Path, voice: str, condition: str, model: str | None, *, calibrated: bool = True) -> list[Heard]:
-    """Everything heard under a condition; what is not on disk yet is heard now (0.3 s of processor a second)."""
+def hear(
+    work: Path, voice: str, condition: str, model: str | None, *, calibrated: bool = True, anew: bool = True
+) -> list[Heard]:
+    """Everything heard under a condition; what is not on disk yet is heard now (0.3 s of processor a second).
+
+    Not ``anew`` takes what is on disk; without ``calibrated`` words keep Vosk's own confidence.
+    """
     path = work / "heard" / name_of(model) / f"{voice}-{condition.replace(' ', '')}.jsonl"
     path.parent.mkdir(parents=True, exist_ok=True)
     rows = _whole_rows(path)
     todo = chosen(work, voice, condition)
-    if len(rows) < len(todo):
+    if anew and len(rows) < len(todo):
         with path.open("a", encoding="utf-8") as out:
             known = _heard_before(path, len(todo))
             for row in _hear(todo[len(rows) :], CONDITIONS[condition], model, known):

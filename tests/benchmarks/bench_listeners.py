@@ -2,12 +2,14 @@
 
     python -m models.recipe.readings WORK                                      # once: makes the sound
     python -m tests.benchmarks.bench_listeners WORK [--model M] [--voices joe] [--parts clean '10 dB']
+    python -m tests.benchmarks.bench_listeners WORK [--model M] --voices rms --learn --write
 
-Prints one table of readings (precision, recall, wrong without a doubt with its exact one-sided upper 95 % limit, right
-but doubted) for the first listener alone, the second alone (over the first's pauses) and both; all voices are
-synthetic and reserved for measuring.  ``--learn`` prints the counts of ``journal/interpret/agreement.toml`` instead,
-``--doubts`` says which doubts right readings carry, ``--noises`` parts the table by noise, ``--wrong`` names what
-was wrong without a doubt.  What was heard stays in WORK (``models.recipe.heard``).
+The first prints one table of readings (precision, recall, wrong without a doubt with its exact one-sided upper 95 %
+limit, right but doubted) for the first listener alone, the second alone (over the first's pauses) and both; all voices
+are synthetic and reserved for measuring.  ``--doubts`` says which doubts right readings carry, ``--noises`` parts the
+table by noise, ``--wrong`` names what was wrong without a doubt.  The second counts what ``agreement.toml`` of the
+language stage is learned from, and puts it there.  What was heard stays in WORK (``models.recipe.heard``); ``--kept``
+takes only that and hears nothing.
 """
 
 from __future__ import annotations
@@ -18,7 +20,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from journal.domain.reading import Reading
-from journal.interpret import interpret
+from journal.interpret import agreement, interpret
 from journal.interpret.agreement import agree, kind_of_difference
 from models.recipe.heard import CONDITIONS, Heard, hear, name_of
 from models.recipe.readings import Truth
@@ -111,6 +113,22 @@ def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[s
     found[kind][right[0] if right else "neither"] += 1
 
 
+TABLE = Path(agreement.__file__).with_suffix(".toml")
+
+
+def with_counts(table: str, kinds: dict[str, Counter[str]], places: dict[str, Counter[str]]) -> str:
+    """The text of ``agreement.toml`` with other counts; everything else stays."""
+    lines, counts = [], Counter[str]()
+    for line in table.splitlines():
+        if line.startswith("["):
+            group, _, name = line.strip("[]").partition(".")
+            counts = {"places": places, "differences": kinds}[group].get(name.strip('"'), Counter())
+        field = line.partition(" = ")[0]
+        counted = field in ("first", "second", "neither", "right", "wrong")
+        lines.append(f"{field} = {counts[field]}" if counted else line)
+    return "\n".join([*lines, ""])
+
+
 def main() -> None:
     """Print the table."""
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -118,21 +136,20 @@ def main() -> None:
     options.add_argument("--model")
     options.add_argument("--voices", nargs="+", default=["joe"])
     options.add_argument("--parts", nargs="+", default=list(CONDITIONS), choices=list(CONDITIONS))
-    for name in ("learn", "doubts", "noises", "wrong"):
+    for name in ("learn", "write", "kept", "doubts", "noises", "wrong"):
         options.add_argument(f"--{name}", action="store_true")
     told = options.parse_args()
     groups: dict[str, list[Heard]] = {}
     for part in told.parts:
         for voice in told.voices:
-            for one in hear(told.work, voice, part, told.model):
+            for one in hear(told.work, voice, part, told.model, anew=not told.kept):
                 groups.setdefault(f"{part}, {one.noise}" if told.noises else part, []).append(one)
     everything = [one for group in groups.values() for one in group]
     if told.learn:
-        kinds, places = learned(everything)
-        for name, counts in places.items():
-            print(f"[places.{name}] right = {counts['right']}, wrong = {counts['wrong']}")
-        for kind, rights in sorted(kinds.items()):
-            print(f'[differences."{kind}"]', ", ".join(f"{w} = {rights[w]}" for w in ("first", "second", "neither")))
+        table = with_counts(TABLE.read_text(encoding="utf-8"), *learned(everything))
+        print(table[table.index("[places") :])
+        if told.write:
+            TABLE.write_text(table, encoding="utf-8")
         return
     print(f"Model {name_of(told.model)}; voices {' '.join(told.voices)} (synthetic, reserved).\n{HEAD}")
     for part, heard in groups.items():
