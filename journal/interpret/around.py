@@ -175,6 +175,11 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
         following = board.pieces[below.last + 1] if below.last + 1 < len(board.pieces) else None
         if below.last > below.first or following is None or not is_number_word(following):
             return below.last, {"value": -amount.value, "below": True}
+    above = board.starts("hedges above", last + 1)
+    if above and amount.value is not None and amount.unit in (None, "degF", "degC", degrees()):
+        following = board.pieces[above.last + 1] if above.last + 1 < len(board.pieces) else None
+        if board.free(above.first, above.last) and (following is None or not is_number_word(following)):
+            return above.last, changes
     for context in ("hedges after", "hedges at_most_after", "hedges at_least_after"):
         hit = board.starts(context, last + 1)
         if hit is None or not board.free(hit.first, hit.last):

@@ -40,6 +40,7 @@ from journal.interpret.withholding import no_reading
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
 SHORT = 5
+TEMPERATURES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE)
 
 
 def assemble(board: Board, context: Context) -> None:
@@ -63,6 +64,9 @@ def assemble(board: Board, context: Context) -> None:
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
                 context.waits = False
+                bound = sentence.components[what]
+                if bound is not None and bound.how == "before" and what == 0:
+                    context.component, context.component_at = bound.claim.value, context.now
                 if draft.said_unit and draft.reading.kind in ELECTRICAL and draft.reading.role is Role.MEASURED:
                     context.mode = context.mode if context.mode is draft.reading.kind else None
         elif label == "correction":
@@ -84,10 +88,38 @@ def assemble(board: Board, context: Context) -> None:
 
 def _is_difference_of_last_two(sentence: Sentence, place: int, context: Context) -> bool:
     """'return seventy six supply sixty six that's only ten degrees': the difference of the two before."""
+    board, item = sentence.board, sentence.items[place]
     last = [draft.reading for draft in context.drafts[-2:] if draft.at == context.now]
-    values = [r.value for r in last if r.kind is Kind.TEMPERATURE and r.value is not None]
-    own = sentence.items[place].value.value
-    return len(values) == 2 and sentence.components[place] is None and own == abs(values[0] - values[1])
+    values = [r.value for r in last if r.kind in TEMPERATURES and r.value is not None]
+    across = board.word(item.last + 1) in table("conditions")["drops_across"]
+    named = sentence.components[place] is not None and not across
+    return len(values) == 2 and not named and item.value.value == abs(values[0] - values[1])
+
+
+def _difference(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:
+    """A number in degrees that is the difference of the two before, or that is called a drop."""
+    between = quantity.kind is Kind.TEMPERATURE and _is_difference_of_last_two(sentence, place, context)
+    if not (between or is_drop(sentence.board, sentence.items[place])) or quantity.unit not in ("degF", "degC"):
+        return quantity
+    kinds = {draft.reading.kind for draft in context.drafts[-2:]}
+    over = between and kinds == set(TEMPERATURES) and "suction line" in _places_of(context)
+    kind = Kind.SUPERHEAT if over else Kind.TEMPERATURE_DIFFERENCE
+    return replace(quantity, unit=f"delta_{quantity.unit}", kind=kind)
+
+
+def _in_celsius(sentence: Sentence, amount: Amount, quantity: Quantity) -> Quantity:
+    """'we're at four degrees ... and the setpoint's three celsius': the scale said for one holds for all of them."""
+    if not quantity.unit.endswith("degF") or amount.unit == "degF":
+        return quantity
+    said = {item.value.unit for item in sentence.items if item.label == "amount"}
+    if "degC" not in said or "degF" in said:
+        return quantity
+    quantity.inferred["unit"] = "celsius said beside it"
+    return replace(quantity, unit=quantity.unit.replace("degF", "degC"))
+
+
+def _places_of(context: Context) -> set[str | None]:
+    return {draft.reading.component for draft in context.drafts[-2:]}
 
 
 def _waits(sentence: Sentence, part: Claim) -> bool:
@@ -116,9 +148,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     quantity = quantity_of(amount, around)
     if quantity is None:
         return
-    between = quantity.kind is Kind.TEMPERATURE and _is_difference_of_last_two(sentence, place, context)
-    if (between or is_drop(sentence.board, item)) and quantity.unit in ("degF", "degC"):
-        quantity = replace(quantity, unit=f"delta_{quantity.unit}", kind=Kind.TEMPERATURE_DIFFERENCE)
+    quantity = _difference(sentence, place, context, quantity)
+    quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(sentence.board, item, sentence.items, set_=stand.role is Role.SETTING)
         if use == HELD or use is None:

@@ -7,7 +7,7 @@ once numbers and places are known, since they count only right before one.
 from __future__ import annotations
 
 from journal.interpret.amounts import unit_at
-from journal.interpret.board import Board, Hit, spans_of
+from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
@@ -27,6 +27,12 @@ def claim_strong_corrections(board: Board) -> None:
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _opens_statement(board: Board, part: Claim) -> bool:
+    """'oh wait the condenser coil is packed': something else is told, and no number of it."""
+    verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
+    return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
 
 
 def _kept(board: Board) -> set[int]:
@@ -68,6 +74,8 @@ def claim_weak_corrections(board: Board) -> None:
         something = owner is not None and owner.label in ("amount", "points", "component")
         unit = board.starts("units", at) is not None and owner is None
         before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
+        if something and owner is not None and owner.label == "component" and _opens_statement(board, owner):
+            continue
         if (
             (something or unit)
             and (before or hit.first == 0)

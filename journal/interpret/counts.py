@@ -6,9 +6,10 @@ A number that belongs to a unit is left alone: 'breaker twelve two forty volts' 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
-from journal.interpret.board import Board
+from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
@@ -41,8 +42,11 @@ def claim_named(board: Board, first: int, behind: int) -> None:
     if _several_parts(board, first, behind):
         board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
         return
-    if not led_by(board, ("not named",), first):
+    if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
+    poles = board.ends("unsaid", first - 1)
+    if poles is not None and poles.name == "poles":
+        return  # 'a double pole forty'
     last = _name_ends(board, first, behind)
     if last is not None and _is_part_with_value(board, first, last):
         return
@@ -50,6 +54,19 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         last = _spelled_on(board, last)
     if last is not None:
         board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _labelled(board: Board, first: int) -> bool:
+    """'part number on that contactor is four two nine': a label, the thing it stands on, the number."""
+    at = first - 1
+    while at >= 0 and board.word(at) in LINKS:
+        at -= 1
+    part = board.owner[at] if at >= 0 else None
+    at = part.first - 1 if part is not None and part.label in ("component", "equipment") else at - 1
+    while at >= 0 and (board.word(at) in LINKS or board.word(at) in small_words("determiners")):
+        at -= 1
+    label = board.ends("not labels", at - 1)
+    return label is not None and board.word(at) in small_words("part_of") | small_words("component_ties")
 
 
 def _several_parts(board: Board, first: int, behind: int) -> bool:
@@ -77,6 +94,9 @@ def _spelled_on(board: Board, last: int) -> int:
     """A name goes on through letters and digits: 'number double two m t six'."""
     at = last + 1
     while at < len(board.pieces) and board.owner[at] is None:
+        if board.word(at) in table("plates")["symbols"] and at + 1 < len(board.pieces):
+            at += 1
+            continue
         single = len(board.word(at)) == 1 and board.word(at).isalpha() and board.word(at) not in ("a", "i")
         if not (single or is_number_word(board.pieces[at])) or unit_at(board, at) is not None:
             break
@@ -116,14 +136,34 @@ def claim_counts(board: Board) -> None:
         ways = groupings(Reader(board.pieces), first, behind)
         if weak is not None and ways and ways[0].numbers[-1].value > MANY:
             continue
-        if (followed_by(board, ("not counted",), place) or _counts_parts(board, place)) and place == behind:
+        value = ways[0].numbers[-1].value if ways else None
+        if (_is_counted(board, place) or _counts_parts(board, place, value)) and place == behind:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif followed_by(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):
             board.claim("no reading", first, place - 1, "size", "size of a part")
 
 
-def _counts_parts(board: Board, at: int) -> bool:
-    """'three bad caps', 'two good ones': an adjective, then things."""
+def _valued(board: Board, part: Claim) -> bool:
+    """A verb or a number behind the part: it is spoken of, and the number before it may be of another."""
+    at = part.last + 1
+    verb = board.word(at) in table("unsaid")["verbs"]["forms"]
+    return verb or (at < len(board.pieces) and is_number_word(board.pieces[at]))
+
+
+def _is_counted(board: Board, at: int) -> bool:
+    """A thing that is counted follows; 'by' and 'x' only before another number ('two by four')."""
+    hit = board.starts("not counted", at)
+    if hit is None or board.word(at) not in table("not_readings")["times_over"]:
+        return hit is not None
+    return at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1])
+
+
+def _counts_parts(board: Board, at: int, value: Decimal | None) -> bool:
+    """'two evaporators', 'three bad caps', 'two good ones': things, an adjective before them or not."""
+    part = board.owner[at] if at < len(board.pieces) else None
+    if part is not None and part.label == "component" and part.first == at:
+        several = board.word(part.last).endswith("s") and not table("components")[part.value].get("first")
+        return several and value is not None and value == int(value) and 0 < value <= MANY and not _valued(board, part)
     if board.word(at) not in table("not_readings")["adjectives"]:
         return False
     owner = board.owner[at + 1] if at + 1 < len(board.pieces) else None

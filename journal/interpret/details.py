@@ -44,6 +44,9 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
         return stand.role
     if _is_size(board, amount, stand) or _is_marking(board, around.component, amount, kind):
         return Role.NAMEPLATE
+    topic = table("unsaid").get(around.topic or "", {})
+    if not stand.said and topic.get("role") and board.word(amount.number_first - 1) in topic["when_led"]:
+        return Role(topic["role"])
     if not stand.said and around.component is not None and kind is Kind.TEMPERATURE:
         return Role(table("components")[around.component].get("role", stand.role))
     return stand.role
@@ -94,9 +97,15 @@ def component_of(
         return places[amount.unit_form]
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+    fan = _printed_fan(sentence, place)
+    if fan is not None and quantity.kind is Kind.CURRENT:
+        return fan
     printed = sentence.stands[place].condition is not None and quantity.kind is Kind.CURRENT
     if printed and sentence.components[place] is None and not (name and table("components")[name].get("turns")):
         return "compressor"  # rated load and locked rotor are of compressors unless a motor was named
+    machine = sentence.machines[place]
+    if machine is not None and sentence.components[place] is None and quantity.inferred.get("unit") == "machine":
+        return machine.claim.value.body.get("air") or name
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
@@ -111,6 +120,18 @@ def component_of(
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
         return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
+
+
+def _printed_fan(sentence: Sentence, place: int) -> str | None:
+    """'compressor r l a thirteen point five ... and the fan is one point four full load': parts a plate calls short."""
+    if sentence.components[place] is not None or sentence.stands[place].role is not Role.NAMEPLATE:
+        return None
+    board, first = sentence.board, sentence.items[place - 1].last + 1 if place else 0
+    between = [board.word(at) for at in range(first, sentence.items[place].first)]
+    for name, body in table("components").items():
+        if any(form in between for form in body.get("printed", ())):
+            return name
+    return None
 
 
 def has_windings(points: Points | None) -> bool:

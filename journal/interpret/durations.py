@@ -12,6 +12,7 @@ from journal.interpret.vocabulary import small_words, table
 
 HELD = "held"
 OWN = "own"
+ACT_REACH = 6  # words from what a machine did to how long it took
 SECONDS = {"second": Decimal(1), "minute": Decimal(60), "hour": Decimal(3600), "day": Decimal(86400)}
 
 
@@ -31,7 +32,10 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     if set_:
         return OWN
     before = [board.word(place) for place in range(max(0, item.first - 4), item.first)]
-    if any(_before(board, item.first, phrase) for phrase in words["appointments"]):
+    acted = board.word(item.first - 1) == "in" and any(
+        board.word(place) in words["past_acts"] for place in range(max(0, item.first - ACT_REACH), item.first)
+    )
+    if not acted and any(_before(board, item.first, phrase) for phrase in words["appointments"]):
         return None
     if board.starts("not appointments", item.last + 1):
         return None

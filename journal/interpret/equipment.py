@@ -43,10 +43,13 @@ def claim_equipment(board: Board) -> None:
 
 def _claim_another(board: Board) -> None:
     """'second one' after 'first condensing unit'."""
-    entry = board.hints.machine if board.hints is not None else None
-    if entry is None or not table("equipment")[entry].get("numbered"):
-        return
+    carried = board.hints.machine if board.hints is not None else None
+    numbered = [hit for hit in board.found("equipment") if table("equipment")[hit.name].get("numbered")]
     for at in range(len(board.pieces) - 1):
+        named = [hit.name for hit in numbered if hit.last < at and not table("equipment")[hit.name].get("side")]
+        entry = named[-1] if named else carried
+        if entry is None or not table("equipment")[entry].get("numbered"):
+            continue
         if board.word(at) in ORDINALS[:12] and board.word(at + 1) == "one" and board.free(at, at + 1):
             following = board.pieces[at + 2] if at + 2 < len(board.pieces) else None
             name = f"{entry} {ORDINALS.index(board.word(at)) + 1}"

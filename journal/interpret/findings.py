@@ -8,8 +8,8 @@ from typing import Any
 from journal.domain.ids import new_id
 from journal.domain.visit import Finding
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.choosing import choose_component
 from journal.interpret.evidence import words_from
-from journal.interpret.places import choose_component
 from journal.interpret.roles import clause_of, clause_starts
 from journal.interpret.vocabulary import small_words, table
 from journal.interpret.work import Done
@@ -35,7 +35,7 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         body: dict[str, Any] = table("findings")[hit.name]
         if any(_overlaps(board, hit, phrase) for phrase in body.get("quiet", ())):
             continue
-        component = _part(board, hit, walls)
+        component = _specific(board, hit, _part(board, hit, walls))
         if component is None:
             component = body.get("about")
         if component is None and carried is not None and _about_it(board, hit):
@@ -47,6 +47,23 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
             what=hit.name, component=component, equipment=equipment, negated=_denied(board, hit, walls),
             evidence=words_from(board, hit.first, hit.last), id=new_id(),
         )  # fmt: skip
+
+
+def _specific(board: Board, hit: Hit, component: str | None) -> str | None:
+    """'no noise out of it' is of the part named before; 'that motor' is the motor named before."""
+    named = [str(claim.value) for claim in board.labelled("component") if claim.last < hit.first]
+    out_of_it = any(board.word(at) in small_words("it") for at in (hit.last + 2, hit.last + 3))
+    if (
+        component is None
+        and out_of_it
+        and board.word(hit.last + 1) in (*small_words("part_of"), *small_words("out_of"))
+    ):
+        return named[-1] if named else None
+    parts = table("components")
+    if component is not None and parts[component].get("generic") and parts[component].get("turns"):
+        turning = [name for name in named if parts[name].get("turns") and not parts[name].get("generic")]
+        return turning[-1] if turning else component
+    return component
 
 
 def _counts(board: Board, hit: Hit, body: dict[str, Any], component: str | None) -> bool:

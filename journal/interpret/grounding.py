@@ -13,10 +13,10 @@ from journal.domain.reading import Doubt
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context
 from journal.interpret.document import UNKNOWN
-from journal.interpret.looking import topic_hit
 from journal.interpret.places import VAGUE, Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
+from journal.interpret.topics import topic_hit
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import table
 from journal.interpret.withholding import KNOWN

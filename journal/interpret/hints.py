@@ -77,8 +77,18 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
         families = {family for half in claim.value.halves for family, _ in half}
         if "winding" in families and families <= {"winding", "any", "control", "capacitor"}:
             return [Hint("ohm")]
+    if _of_gauge_pair(board, first, behind):
+        return [Hint("psi")]
     carried = board.hints.unit if board.hints else None
     return [Hint(carried)] if carried else []
+
+
+def _of_gauge_pair(board: Board, first: int, behind: int) -> bool:
+    """'two twenty eight over forty six': one number over another, whatever was read before."""
+    over = table("hedges")["over"]
+    after = behind + 1 < len(board.pieces) and is_number_word(board.pieces[behind + 1])
+    ahead = first >= 2 and is_number_word(board.pieces[first - 2])
+    return (board.word(behind) in over and after) or (board.word(first - 1) in over and ahead)
 
 
 def _of_capacitor(claim: Claim) -> bool:

@@ -8,16 +8,18 @@ from dataclasses import replace
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
 from journal.interpret.amounts import Amount
-from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import Context
+from journal.interpret.durations import seconds_of
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
-from journal.interpret.vocabulary import table
+from journal.interpret.topics import component_here, topic_hit
+from journal.interpret.vocabulary import small_words, table
 
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
@@ -64,10 +66,29 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.mates = tuple(_mates(sentence, place, around))
     around.topic = _topic(sentence, place, context)
     around.denied = _denied(sentence, place)
+    if around.topic is not None and component_here(sentence, place, context):
+        around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
+    around.service = around.printed and _of_service(sentence, place)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
+        around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _of_service(sentence: Sentence, place: int) -> bool:
+    """Phases or hertz stand behind the number's list, or the number is what watts or amps are rated 'at'."""
+    board, own = sentence.board, sentence.lists[place]
+    last = max(item.last for item, n in zip(sentence.items, sentence.lists, strict=True) if n == own)
+    supply = small_words("of_a_supply")
+    if any(board.word(at) in supply for at in range(last + 1, last + 3)):
+        return True
+    rated = [item.value.unit for item in sentence.items[:place] if item.label == "amount"]
+    return (
+        bool(rated)
+        and rated[-1] in ("watt", "kilowatt", "ampere")
+        and board.word(sentence.items[place].first - 1) == "at"
+    )
 
 
 def _denied(sentence: Sentence, place: int) -> tuple[str, Kind] | None:
@@ -102,6 +123,11 @@ def _points_go_on(sentence: Sentence, place: int) -> Points | None:
 def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
     """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
     item = sentence.items[place]
+    latest = next((sentence.kinds[n] for n in range(place - 1, -1, -1) if seconds_of(sentence.items[n]) is None), None)
+    if latest is not None and item.label == "amount" and item.value.unit is None and latest.how == "before":
+        joined = sentence.board.word(item.first - 1) == "and" and sentence.components[place] is None
+        if joined and table("kinds")[latest.claim.value].get("goes_on"):
+            return latest
     if (
         item.label != "amount"
         or item.value.unit is not None
@@ -112,6 +138,8 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
         return None
     for before in range(place - 1, -1, -1):
         bound = sentence.kinds[before]
+        if bound is not None and bound.how == "behind" and sentence.items[before].value.unit is not None:
+            return None  # 'a three degree differential'
         if bound is not None:
             return (
                 bound
@@ -198,20 +226,6 @@ def _topic(sentence: Sentence, place: int, context: Context) -> str | None:
     if hit is not None:
         return hit.name
     return context.topic if context.now - context.topic_at < 60 else None
-
-
-def topic_hit(sentence: Sentence, place: int) -> Hit | None:
-    """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
-    board, item = sentence.board, sentence.items[place]
-    before = [hit for hit in board.hits.get("unsaid", ()) if hit.last < item.first]
-    if before:
-        return max(before, key=lambda hit: hit.last)
-    end = max(
-        (i.last for i, n in zip(sentence.items, sentence.lists, strict=True) if n == sentence.lists[place]),
-        default=item.last,
-    )
-    behind = [hit for hit in board.hits.get("unsaid", ()) if end < hit.first <= end + 4]
-    return behind[0] if behind else None
 
 
 def _is_nominal(board: Board, item: Claim) -> bool:

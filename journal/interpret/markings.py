@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from journal.interpret.board import Board, Claim
 from journal.interpret.sizes import RATINGS, usual_halves
@@ -26,10 +27,17 @@ class Part:
     why: str = ""
 
 
-def gauge_pairs(board: Board, items: Sequence[Claim], air: Sequence[str | None], gauges: bool) -> dict[int, Part]:
+def gauge_pairs(
+    board: Board,
+    items: Sequence[Claim],
+    air: Sequence[str | None],
+    gauges: bool,
+    last: tuple[Decimal, Decimal] | None = None,
+) -> dict[int, Part]:
     """Return the parts of 'sixty six over two seventy one': suction and discharge, or dry over wet bulb in air.
 
-    ``air`` holds each item's bound component; ``gauges`` says that gauges were named.
+    ``air`` holds each item's bound component; ``gauges`` says that gauges were named; ``last`` are suction and
+    discharge read before: with them 'two twenty eight over forty six' is head over suction.
     """
     found: dict[int, Part] = {}
     for place in range(len(items) - 1):
@@ -51,11 +59,20 @@ def gauge_pairs(board: Board, items: Sequence[Claim], air: Sequence[str | None],
                 found[at] = Part(component=place_named, unit="degF", condition=bulb, why="dry over wet bulb")
             continue
         pressure = {unit for unit in units if unit} <= {"psi", _pounds()}
-        if not pressure or (between == "/" and not (units or gauges)) or left.value.key >= right.value.key:
+        if not pressure or (between == "/" and not (units or gauges)):
+            continue
+        if left.value.key >= right.value.key:
+            if last is not None and _nearer(left.value.key, last[1], last[0]) and _nearer(right.value.key, *last):
+                found[place] = Part("discharge", "psi", why="discharge over suction, as read before")
+                found[place + 1] = Part("suction", "psi", why="discharge over suction, as read before")
             continue
         found[place] = Part("suction", "psi", why="suction over discharge")
         found[place + 1] = Part("discharge", "psi", why="suction over discharge")
     return found
+
+
+def _nearer(value: Decimal, this: Decimal, other: Decimal) -> bool:
+    return abs(value - this) < abs(value - other)
 
 
 def _gauges_here(board: Board, items: Sequence[Claim]) -> bool:

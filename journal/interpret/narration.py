@@ -15,7 +15,7 @@ from journal.domain.reading import Doubt, Phase
 from journal.domain.speech import Utterance
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Known, Note, WorkDone
 from journal.interpret.assemble import assemble
-from journal.interpret.board import Board, Claim
+from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.circumstances import instrument_of
 from journal.interpret.context import Context, Hints
 from journal.interpret.equipment import Machine
@@ -91,7 +91,9 @@ class Narration:
         if note is not None:
             self._notes.append(note[0])
             withheld = ("amount", "state") if note[2] else ("state",) if note[0].text.startswith("so ") else ()
-            for claim in [c for c in board.claims if c.label in withheld and c.last >= note[1]]:
+            for claim in [c for c in board.claims if c.label in withheld and c.last >= note[1].first]:
+                board.release(claim)
+            for claim in [c for c in board.labelled("state") if _concluded(board, c, note[1])]:
                 board.release(claim)
         context.instrument = instrument_of(board) or context.instrument
         assemble(board, context)
@@ -187,6 +189,12 @@ class Narration:
                 )
             if done.done and done.action in table("conditions")["left_by_work"]:
                 context.phase = Phase.AS_LEFT
+
+
+def _concluded(board: Board, state: Claim, phrase: Hit) -> bool:
+    """'run to ground two ohms ... that compressor is grounded': a conclusion from what was read, no reading."""
+    read = any(claim.last < phrase.first for claim in board.labelled("amount", "state"))
+    return read and phrase.first <= state.first and state.last <= phrase.last
 
 
 def interpret(

@@ -11,6 +11,7 @@ from decimal import Decimal
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
 from journal.interpret.counts import claim_named, followed_by, led_by
+from journal.interpret.number_words import fractions_at
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
@@ -23,12 +24,19 @@ def claim_idioms(board: Board) -> None:
     for hit in board.found("not idioms"):
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         ends_in_number = is_number_word(board.pieces[hit.last])
-        if ends_in_number and (unit_at(board, hit.last + 1) or (following is not None and is_number_word(following))):
+        goes_on = following is not None and (is_number_word(following) or _with_fraction(board, hit.last + 1))
+        if ends_in_number and (unit_at(board, hit.last + 1) or goes_on):
             continue
         first = hit.first
         while first and is_number_word(board.pieces[first - 1]) and board.word(hit.first) == "times":
             first -= 1
         board.claim("idiom", first, hit.last, "idiom", "figure of speech")
+
+
+def _with_fraction(board: Board, at: int) -> bool:
+    """'weighed in two and a quarter pounds': the number behind 'in' goes on."""
+    text = tuple(piece.text for piece in board.pieces[at + 1 : at + 4])
+    return board.word(at) == "and" and any(True for _ in fractions_at(text, 0))
 
 
 def claim_pronouns(board: Board) -> None:
@@ -37,6 +45,8 @@ def claim_pronouns(board: Board) -> None:
         behind = board.word(hit.last + 1)
         article = behind in ("a", "an")  # 'in half an hour'
         if behind in ("point",) or unit_at(board, hit.last + 1 + article, close=False):
+            continue
+        if is_number_word(board.pieces[hit.last]) and _with_fraction(board, hit.last + 1):
             continue
         if any(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1]):
             if hit.first and is_number_word(board.pieces[hit.first - 1]) and is_number_word(board.pieces[hit.first]):
@@ -98,6 +108,9 @@ def _all_small(board: Board, first: int, behind: int) -> bool:
 def _money(board: Board, first: int, behind: int) -> str | None:
     if followed_by(board, ("not money after",), behind) or led_by(board, ("not money before",), first):
         return "money"
+    quoted = any(claim.value == "money" and claim.last < first for claim in board.labelled("no reading"))
+    if quoted and led_by(board, ("not money further",), first) and board.word(behind) == "for":
+        return "money"
     return None
 
 
@@ -109,6 +122,9 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         and led_by(board, ("not clock before",), first)
         and _like_a_time(board, first, behind)
     ):
+        return "time of day"
+    open_at = board.ends("not clock hours", first - 1)
+    if open_at is not None and board.has("not clock business", 0, open_at.first) and _like_a_time(board, first, behind):
         return "time of day"
     if board.word(behind) in small_words("minutes_past") and behind + 1 < len(board.pieces):
         following = board.pieces[behind + 1]

@@ -9,8 +9,8 @@ from journal.interpret.evidence import words_from
 from journal.interpret.vocabulary import table
 
 
-def note_of(board: Board) -> tuple[Note, int, bool] | None:
-    """Return the note an utterance holds, the token it begins at, and whether its numbers are withheld."""
+def note_of(board: Board) -> tuple[Note, Hit, bool] | None:
+    """Return the note an utterance holds, the phrase it begins with, and whether its numbers are withheld."""
     hits = [hit for hit in board.found("notes", free=False) if not _inside_amount(board, hit)]
     if not hits:
         return None
@@ -18,7 +18,7 @@ def note_of(board: Board) -> tuple[Note, int, bool] | None:
     last = len(board.pieces) - 1
     evidence = words_from(board, hit.first, last)
     body = table("notes")[hit.name]
-    return Note(hit.name, evidence.said, evidence, new_id()), hit.first, bool(body.get("withhold"))
+    return Note(hit.name, evidence.said, evidence, new_id()), hit, bool(body.get("withhold"))
 
 
 def _inside_amount(board: Board, hit: Hit) -> bool:

@@ -53,13 +53,19 @@ def claim_number_pairs(board: Board) -> None:
         halves: tuple[Half, ...] = tuple(
             (
                 (("numbered", f"terminal {n}"),)
-                if timer and _control_part(board, place + 3)
+                if _terminals_before(board, place) or (timer and _control_part(board, place + 3))
                 else (("phase", numbers[n]),)
             )
             for n in ends
         )
         first = with_lead(board, place)
         board.claim("points", first, place + 2, Points(halves), "lines by number")
+
+
+def _terminals_before(board: Board, place: int) -> bool:
+    """'terminal one to terminal two ... and two to three': the numbers go on naming terminals."""
+    before = [claim.value for claim in board.labelled("points") if claim.last < place]
+    return any(family == "numbered" for points in before[-1:] for half in points.halves for family, _ in half)
 
 
 def _control_part(board: Board, at: int) -> bool:

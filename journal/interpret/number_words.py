@@ -93,7 +93,7 @@ def standard(text: Sequence[str], at: int) -> Iterator[tuple[int, int]]:
 
 def paired(text: Sequence[str], at: int) -> Iterator[tuple[int, int]]:
     """Yield numbers spoken in pairs: 'two seventeen' 217, 'four oh nine' 409, 'eleven fifty' 1150, 'twelve oh
-    five' 1205."""
+    five' 1205, 'one oh seventy five' 1075."""
     w = words()
     for behind, head in small(text, at):
         if behind >= len(text):
@@ -102,6 +102,8 @@ def paired(text: Sequence[str], at: int) -> Iterator[tuple[int, int]]:
             for end, tail in small(text, behind + 1):
                 if tail < 10:
                     yield end, head * 100 + tail
+                elif head < 10:
+                    yield end, head * 1000 + tail
             continue
         for end, tail in small(text, behind):
             if tail >= 10:

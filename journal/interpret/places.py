@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import pairwise
 
-from journal.interpret.amounts import tails
+from journal.interpret.amounts import degree_forms, tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.document import STOPS
 from journal.interpret.runs import SEPARATORS, is_number_word
@@ -44,13 +44,16 @@ def claim_components(board: Board) -> None:
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
             continue
         before = board.claim("component", hit.first, hit.last, hit.name, "part or place")
+    if any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
+        for hit in board.found("components with gauges"):
+            if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
+                board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:
-    """The words are part of a unit ('inches of vacuum'), a state ('line voltage at the contactor') or a kind ('max
-    fuse')."""
-    kind = board.ends("kinds", hit.last)
-    if kind is not None and kind.first < hit.first:
+    """The words are part of a point ('the common wire'), a unit ('inches of vacuum'), a state ('line voltage at the
+    contactor') or a kind ('max fuse')."""
+    if any((longer := board.ends(context, hit.last)) and longer.first < hit.first for context in ("kinds", "points")):
         return True
     for unit in board.hits.get("units", ()):
         if unit.first < hit.first <= unit.last and unit.first and is_number_word(board.pieces[unit.first - 1]):
@@ -93,8 +96,16 @@ def bind(
     for place, item in enumerate(items):
         after = items[place - 1].last if place else -1
         window = [c for c in claims if after < c.first and c.last < item.first and id(c) not in used]
+        shared = _one_each(board, window, lists, place) if window else None
+        if shared is not None:
+            bound[place : place + len(shared)] = [Bound(claim, "before") for claim in shared]
+            continue
+        if bound[place] is not None:
+            continue
         if window:
-            bound[place] = Bound(choose(window), "before")
+            chosen = choose(window)
+            other = _weak_yields(board, items, place, claims, chosen)
+            bound[place] = Bound(chosen, "before") if other is None else Bound(other, "behind")
             continue
         if place and lists[place] == lists[place - 1] and bound[place - 1] is not None:
             before = bound[place - 1]
@@ -107,6 +118,37 @@ def bind(
             bound[place] = Bound(behind, "behind")
     _share_backwards(items, lists, bound)
     return bound
+
+
+def _weak_yields(
+    board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], chosen: Claim
+) -> Claim | None:
+    """'took the wires off and it's wide open through the coil': a place tied right behind, where a new statement
+    parts the number from the wire."""
+    item = items[place]
+    if chosen.label != "component" or not table("components")[chosen.value].get("weak"):
+        return None
+    if not any(board.word(at) in table("clauses")["subjects"] for at in range(chosen.last + 1, item.first)):
+        return None
+    end = items[place + 1].first if place + 1 < len(items) else len(board.pieces)
+    tied = board.word(item.last + 1) in table("unsaid")["prepositions"]
+    behind = [c for c in claims if item.last < c.first <= item.last + 3 and c.last < end]
+    return behind[0] if tied and behind else None
+
+
+def _one_each(board: Board, window: Sequence[Claim], lists: Sequence[int], place: int) -> Sequence[Claim] | None:
+    """'suction and head are sixty and two ten': as many places joined by 'and' as the list has numbers."""
+    members = sum(1 for number in lists[place:] if number == lists[place])
+    if lists[place] != place or members < 2 or len(window) < members:
+        return None
+    last = window[-members:]
+    joined = all(_only_joined(board, left.last + 1, right.first) for left, right in pairwise(last))
+    return last if joined and len({claim.value for claim in last}) == members else None
+
+
+def _only_joined(board: Board, first: int, behind: int) -> bool:
+    words = [board.word(at) for at in range(first, behind)]
+    return "and" in words and all(word in SEPARATORS or word in small_words("openers") for word in words)
 
 
 def _numbers_first(board: Board, items: Sequence[Claim], claims: Sequence[Claim]) -> bool:
@@ -133,13 +175,17 @@ def _tied_behind(
         between = [board.word(at) for at in range(item.last + 1, claim.first) if _plain(board, at)]
         if any((o := board.owner[at]) is not None and o.label == "amount" for at in range(item.last + 1, claim.first)):
             return None
+        if claim.label == "component" and between[:1] == ["with"] and len(between) > 1:
+            return None  # 'pulling one point six with the old blade': how, not where
         if not _ties(between) and not (
             claim.label == "points" and board.text(claim.first, claim.first) in small_words("point_ties")
         ):
             return None
         if len(between) > FAR_LINKS:
             return None
-        tied = any(word in table("unsaid")["prepositions"] for word in between)
+        if end < len(board.pieces) and _has_its_own(board, between, claim, end):
+            return None
+        tied = any(word in table("unsaid")["prepositions"] for word in between) or _one_name(item, claim, between)
         if not tied and end < len(board.pieces) and _belongs_ahead(board, items, place, claims, claim):
             sized = (
                 claim.label == "component" and item.label == "amount" and item.value.unit is None and item.value.size
@@ -147,6 +193,20 @@ def _tied_behind(
             return claim if sized else None
         return _whole_name(claim, claims)
     return None
+
+
+def _one_name(item: Claim, kind: Claim, between: Sequence[str]) -> bool:
+    """'a three degree differential': the unit in the singular right before the quantity it is of."""
+    if between or kind.label != "kind" or item.label != "amount":
+        return False
+    form = item.value.unit_form
+    return form in degree_forms() and not form.endswith("s")
+
+
+def _has_its_own(board: Board, between: Sequence[str], claim: Claim, number: int) -> bool:
+    """'sixty eight ... with the return air at seventy four', 'thirty four with a saturation of twenty three'."""
+    own = small_words("own_value") if "with" in between else small_words("own_value_always")
+    return board.word(claim.last + 1) in own and claim.last + 2 == number
 
 
 def _whole_name(claim: Claim, claims: Sequence[Claim]) -> Claim:
@@ -196,45 +256,3 @@ def _share_backwards(items: Sequence[Claim], lists: Sequence[int], bound: list[B
         after = bound[place + 1]
         if bound[place] is None and after is not None and lists[place] == lists[place + 1] and after.how != "before":
             bound[place] = Bound(after.claim, "list")
-
-
-def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
-    """Return how to pick among several parts before a number: 'fuse in the disconnect' is the fuse."""
-    data: dict[str, Any] = table("components")
-    prepositions = small_words("component_ties")
-    articles = small_words("component_articles")
-
-    def choose(window: Sequence[Claim]) -> Claim:
-        chosen = window[-1]
-        for claim in reversed(window[:-1]):
-            between = [board.word(at) for at in range(claim.last + 1, chosen.first)]
-            tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
-            tied = tied and all(word in prepositions or word in articles for word in between)
-            if (tied and not data[claim.value].get("weak")) or (data[chosen.value].get("weak") and not between):
-                chosen = claim
-            else:
-                break
-        return chosen
-
-    return choose
-
-
-def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
-    """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
-    led = board.word(claim.first - 1) == "at" or (
-        board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at"
-    )
-    if not led:
-        return False
-    data: dict[str, Any] = table("components")
-    return any(
-        (c.label == "component" and data[c.value].get("first") and c.last < claim.first)
-        or (c.label == "kind" and c.value in ("superheat", "subcooling") and c.last < claim.first)
-        for c in earlier
-    )
-
-
-def choose_kind(window: Sequence[Claim]) -> Claim:
-    """Of several kind words the last, but 'temperature' yields to a more telling one ('saturated condensing temp')."""
-    telling = [claim for claim in window if claim.value not in ("temperature", "pressure")]
-    return (telling or window)[-1]

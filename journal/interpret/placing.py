@@ -45,9 +45,21 @@ def at_points(
     if points.same:
         yield draft(context.last_points)
         return
+    if points.both:
+        yield draft(_between_the_two(context))
+        return
     for names in _pairs(reading, points, context, around):
         yield draft(names)
         context.last_points = names
+
+
+def _between_the_two(context: Context) -> tuple[str, ...]:
+    """'l one to ground ... l two to ground ... across both of them': the ends the two readings before do not share."""
+    last = [draft.reading.points for draft in context.drafts[-2:]]
+    if len(last) < 2:
+        return ()
+    ends = tuple(name for here, there in (last, last[::-1]) for name in here if name not in there)
+    return ends if len(ends) == 2 else ()
 
 
 def _pairs(reading: Reading, points: Points, context: Context, around: Surroundings) -> list[tuple[str, ...]]:

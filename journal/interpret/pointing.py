@@ -41,6 +41,8 @@ def claim_points(board: Board) -> None:
     """Claim pairs, groups, sides and single points."""
     for hit in board.found("sides"):
         board.claim("points", hit.first, hit.last, Points(side=hit.name), "side")
+    for hit in board.found("both points"):
+        board.claim("points", hit.first, hit.last, Points(both=True), "between the two before")
     for hit in board.found("same points"):
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         if following is not None and is_number_word(following) and is_number_word(board.pieces[hit.last]):
@@ -132,13 +134,21 @@ def _right_half(board: Board, left: _Found) -> _Found | None:
         joiner = board.word(behind - 1)
         letters = left.weak and right.weak and joiner not in table("points")["joins_letters"]
         article = left.weak and not right.weak and joiner == "and"
-        if not (letters or article):
+        listed = any(board.word(at) == "and" for at in range(left.last + 1, behind))
+        apart = listed and _is_lead(board, left) and _is_lead(board, right)
+        if not (letters or article or apart):
             return right
     if left.weak or any(family == "any" for family, _ in left.half):
         return None
     right = _half_at(board, left.last + 1)
     beside = right is not None and not right.weak and _agree(left, right) and left.half != right.half
     return right if beside else None
+
+
+def _is_lead(board: Board, half: _Found) -> bool:
+    """'on the common wire and the start wire drops': each wire is a place of its own, unless 'between' opens a pair."""
+    before = {board.word(half.first - 1), board.word(half.first - 2)}
+    return board.word(half.last) in small_words("leads") and not before & small_words("point_leads")
 
 
 def _agree(left: _Found, right: _Found) -> bool:
@@ -232,7 +242,8 @@ def _claim_singles(board: Board) -> None:
         winding = point["family"] == "winding"
         led = winding and board.word(hit.first - 1) == "on" and clamped
         named = (corrected or alone) and point["family"] in ("winding", "any")
-        if point["family"] in loose or named or led or (winding and spoken and hit.last > hit.first):
+        wired = winding and hit.last > hit.first and board.word(hit.first - 1) in small_words("before_wires")
+        if point["family"] in loose or named or led or wired or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
     _claim_fan_side(board)
     _join_ends(board)

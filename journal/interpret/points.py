@@ -29,13 +29,15 @@ class Points:
 
     ``halves`` are one or two ends; ``each`` repeats them to a common end ('T1 T2 T3 to ground', 'each of these to
     ground'
-    with no halves of its own); ``same`` repeats the pair before, ``there`` starts where the pair before ended.
+    with no halves of its own); ``same`` repeats the pair before, ``both`` is
+    between the points of the two readings before, ``there`` starts where the pair before ended.
     """
 
     halves: tuple[Half, ...] = ()
     each: bool = False
     group: bool = False
     same: bool = False
+    both: bool = False
     there: bool = False
     side: str | None = None
 
@@ -50,7 +52,7 @@ def is_end(claim: Claim) -> bool:
 
 def is_single(claim: Claim) -> bool:
     value: Points = claim.value
-    return len(value.halves) == 1 and not (value.each or value.there or value.same or is_end(claim))
+    return len(value.halves) == 1 and not (value.each or value.there or value.same or value.both or is_end(claim))
 
 
 def with_ends(board: Board, items: Sequence[Claim], bound: list[Bound | None]) -> None:

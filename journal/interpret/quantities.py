@@ -20,8 +20,10 @@ from journal.interpret.unsaid import (
     from_mates,
     from_part,
     from_place,
+    from_service,
     from_size,
     from_topic,
+    from_withdrawn,
 )
 
 
@@ -70,7 +72,7 @@ def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
             return when["unit"], ""
         if ("above" in when and amount.key >= when["above"]) or ("below" in when and amount.key < when["below"]):
             return when["unit"], "size of the number"
-        if when.get("refrigerant") and _of_refrigerant(around.board, amount):
+        if when.get("refrigerant") and (_of_refrigerant(around.board, amount) or _printed_charge(around, amount)):
             return when["unit"], "refrigerant"
         said = around.words & set(when.get("word", ()))
         if said:
@@ -91,6 +93,12 @@ def _of_refrigerant(board: Board, amount: Amount) -> bool:
     return owner is not None and owner.label == "refrigerant"
 
 
+def _printed_charge(around: Surroundings, amount: Amount) -> bool:
+    """'the plate says five oh seven four pounds': pounds right behind the refrigerant a plate names."""
+    owner = around.board.owner[amount.first - 1] if amount.first else None
+    return around.printed and owner is not None and owner.label == "refrigerant"
+
+
 def _difference(amount: Amount, around: Surroundings) -> Kind:
     for name in ("superheat", "subcool"):
         if name in amount.unit_form:
@@ -100,10 +108,12 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
+        from_service,
         from_mates,
         from_kind,
         from_place,
         from_act,
+        from_withdrawn,
         from_topic,
         from_correction,
         from_before,

@@ -111,9 +111,26 @@ def _bare(
         return designation, at + length - 1, "number beside a refrigerant word"
     if _before_says_name(board, at, strong=False) and not _number_goes_on(board, at + length) and len(words) > 1:
         return designation, at + length - 1, "number behind 'on', 'of', 'uses'"
+    if _mass_behind(board, at + length) and _of_a_charge(board, at):
+        return designation, at + length - 1, "number before the mass of a charge"
     if _joined_to_refrigerant(board, at) and not _number_goes_on(board, at + length):
         return designation, at + length - 1, "named with another refrigerant"
     return None
+
+
+def _mass_behind(board: Board, at: int) -> bool:
+    """'five oh seven four pounds even': another number follows, and it is the one that has the unit."""
+    behind = at
+    while _number_goes_on(board, behind):
+        behind += 1
+    return behind > at and board.word(behind) in small_words("masses")
+
+
+def _of_a_charge(board: Board, at: int) -> bool:
+    """A plate or another refrigerant was named before: then the number is what the machine holds."""
+    plates = set(table("roles")["nameplate"]["nouns"])
+    named = any(claim.last < at for claim in board.labelled("refrigerant"))
+    return named or any(board.word(place) in plates for place in range(max(0, at - 5), at))
 
 
 def _unit_behind(board: Board, at: int) -> bool:

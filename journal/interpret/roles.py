@@ -16,6 +16,7 @@ from journal.interpret.places import lists_of
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
+PAST_REACH = 6  # words behind 'and' in which the verb of a statement stands
 WITHHELD = ("supposed", "memory", "negated")
 
 
@@ -57,7 +58,7 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
     taken = {
         place
         for claim in board.claims
-        if claim.label in ("correction", "points", "refrigerant", "plate", "equipment", "component")
+        if claim.label in ("correction", "points", "refrigerant", "plate", "equipment", "component", "idiom")
         for place in range(claim.first, claim.last + 1)
     }
     hits = [
@@ -131,7 +132,9 @@ def _stand(
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, 0
         walled = at in walls and at > max(0, state_at)
-        if walled and (state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed))):
+        if walled and (
+            state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
+        ):
             state = Stand()
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
@@ -194,14 +197,26 @@ def _own_statement(board: Board, item: Claim, cue: _Cue) -> bool:
     )
 
 
-def _ends_supposition(board: Board, at: int, consumed: int) -> bool:
+def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> bool:
+    if state.withheld == "memory" and _still_past(board, at):
+        return False
     return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+
+
+def _still_past(board: Board, at: int) -> bool:
+    """'... she took a pound and the head was up around three hundred': the statement behind 'and' is still of then."""
+    words = table("clauses")
+    if board.word(at) != "and":
+        return False
+    following = [board.word(place) for place in range(at + 1, at + 1 + PAST_REACH)]
+    tenses = [word for word in following if word in words["past_verbs"] or word in table("unsaid")["verbs"]["forms"]]
+    return bool(tenses) and tenses[0] in words["past_verbs"]
 
 
 def _new_statement(board: Board, at: int, state: Stand) -> bool:
     """After a number was read under a cue, 'it's', 'i've got' or a part with a verb begins a measured statement."""
     if board.word(at) in table("clauses")["resuming"]:
-        return True
+        return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
     owner = board.owner[at]
     if owner is None or owner.label not in ("component", "equipment", "points") or owner.first != at:
         return False

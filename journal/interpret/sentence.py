@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
 from journal.interpret.board import Board, Claim
+from journal.interpret.choosing import choose_component, choose_kind, only_where
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
-from journal.interpret.places import Bound, bind, choose_component, choose_kind, lists_of, only_where
+from journal.interpret.places import Bound, bind, lists_of
 from journal.interpret.points import with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
+from journal.interpret.vocabulary import table
 
 
 @dataclass(slots=True)
@@ -56,7 +59,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         carried.append(latest)
     measured = [stand.said and stand.role is Role.MEASURED for stand in stands]
     gauges = context.gauges_at is not None and context.now - context.gauges_at < 600
-    parts = gauge_pairs(board, items, named, gauges or board.has("unsaid"))
+    parts = gauge_pairs(board, items, named, gauges or board.has("unsaid"), _last_pressures(context))
     pointed = [bound is not None for bound in points]
     parts |= capacitor_markings(Row(items, carried, measured, pointed))
     return Sentence(
@@ -66,11 +69,24 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     )  # fmt: skip
 
 
+def _last_pressures(context: Context) -> tuple[Decimal, Decimal] | None:
+    """Suction and discharge as last read in this visit."""
+    found: dict[str, Decimal] = {}
+    for draft in context.drafts:
+        reading = draft.reading
+        usable = reading.kind is Kind.PRESSURE and reading.role is Role.MEASURED and not reading.withdrawn
+        if usable and reading.value is not None and reading.component in ("suction", "discharge"):
+            found[str(reading.component)] = reading.value
+    return (found["suction"], found["discharge"]) if len(found) == 2 else None
+
+
 def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
     """'common to ground nothing it's open': the second state says what the first one meant."""
     kept = []
     for place, item in enumerate(items):
         after = items[place + 1] if place + 1 < len(items) else None
+        if after is not None and (_shown_by(board, item, after) or _said_again(board, item, after)):
+            continue
         vague = item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
         if vague and after is not None and after.label == "state" and after.value.state is State.OPEN:
             between = range(item.last + 1, after.first)
@@ -80,10 +96,42 @@ def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
     return kept
 
 
+def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
+    """'reversing valve's energized o to c reads twenty five point one': the number is what showed it."""
+    if state.label != "state" or state.value.state is not State.PRESENT or amount.label != "amount":
+        return False
+    between = range(state.last + 1, amount.first)
+    points = any((owner := board.owner[at]) is not None and owner.label == "points" for at in between)
+    part = any((owner := board.owner[at]) is not None and owner.label == "component" for at in between)
+    return points and not part and amount.value.unit in (None, "volt")
+
+
+def _said_again(board: Board, first: Claim, second: Claim) -> bool:
+    """'it's a four so we're at four degrees': one number, said again with its unit."""
+    if first.label != "amount" or second.label != "amount" or first.value.unit is not None:
+        return False
+    if first.value.value is None or first.value.value != second.value.value or second.value.unit is None:
+        return False
+    between = range(first.last + 1, second.first)
+    return any(board.word(at) == "so" for at in between) and all(board.owner[at] is None for at in between)
+
+
 def _share_settings(
     board: Board, items: Sequence[Claim], stands: Sequence[Stand], components: list[Bound | None]
 ) -> None:
     """'cut in twenty eight cut out twelve on the low pressure control': the control behind is of both."""
+    settable = table("work")["set"]["only"]
+    for place, item in enumerate(items):
+        bound = components[place]
+        if (
+            bound is None
+            or stands[place].role is not Role.SETTING
+            or not table("components")[bound.claim.value].get("weak")
+        ):
+            continue
+        controls = [c for c in board.labelled("component") if c.value in settable and c.last < item.first]
+        if controls:  # 'jumped out the low pressure switch with a piece of wire ... set it at ten out'
+            components[place] = Bound(controls[-1], "before")
     for place in range(len(items) - 2, -1, -1):
         after = components[place + 1]
         both = stands[place].role is stands[place + 1].role is Role.SETTING

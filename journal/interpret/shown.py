@@ -22,6 +22,9 @@ DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not get
 def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]:
     shown: Shown = sentence.items[place].value
     around = look_around(sentence, place, context)
+    if around.component is not None:
+        becomes: dict[str, str] = table("components")[around.component].get("becomes", {})
+        around.component = becomes.get(shown.kind.value, around.component)
     stand = sentence.stands[place]
     electrical = around.component is not None and bool(table("components")[around.component].get("electrical"))
     said = (
@@ -34,6 +37,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     if (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
+        and not _in_turn(sentence, place)
         and not _list_of_readings(sentence, place)
     ):
         return
@@ -70,12 +74,23 @@ def _list_of_readings(sentence: Sentence, place: int) -> bool:
     )
 
 
+def _in_turn(sentence: Sentence, place: int) -> bool:
+    """'first one's got continuity ... and the third one is open': parts of one kind, each with its state."""
+    if not place or sentence.items[place - 1].label != "state" or sentence.components[place] is not None:
+        return False
+    board, at = sentence.board, sentence.items[place].first - 1
+    if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
+
+
 def _stands_close(sentence: Sentence, place: int) -> bool:
     """'contactor coil's open', not 'the disconnect ... leave it open'."""
     bound = sentence.components[place]
     item = sentence.items[place]
     if bound is None:
-        return _list_of_readings(sentence, place)
+        return _list_of_readings(sentence, place) or _in_turn(sentence, place)
     gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
     between = range(bound.claim.last + 1, item.first)
     verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}

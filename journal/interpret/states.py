@@ -69,6 +69,9 @@ def _is_command(board: Board, hit: Hit) -> bool:
     """'open the valve', 'open till nine', 'opened at': a verb with its object, no state."""
     behind = board.word(hit.last + 1)
     words = table("clauses")
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    if owner is not None and owner.label == "points":
+        return False  # 'common to ground is open run to ground is open'
     number = board.pieces[hit.last + 2] if hit.last + 2 < len(board.pieces) else None
     acts = behind == "at" and number is not None and is_number_word(number)
     return acts or behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])

@@ -11,8 +11,10 @@
     points      pairs, groups, sides; their digits are gone before numbers are read
     pronouns    'this one', 'fifty fifty'
     names       numbers that name, date, time, price, dial; tolerances
+    lookalikes  numbers with a unit or a place that no meter showed: a meter's range, a distance, goods by weight
     counts      numbers of things, sizes of parts
     amounts     numbers with units, ranges, bounds
+    repeats     'the same' as the number before
     states      open, shorted, nothing, present
     weak        'no', 'sorry', 'actually' before what was just claimed
     kinds       'superheat', 'amps'
@@ -37,11 +39,13 @@ from journal.interpret.document import Piece, pieces_of
 from journal.interpret.equipment import claim_equipment
 from journal.interpret.facts import claim_facts
 from journal.interpret.grouping import claim_amounts
+from journal.interpret.lookalikes import claim_lookalikes
 from journal.interpret.not_readings import claim_idioms, claim_names, claim_pronouns
 from journal.interpret.places import claim_components
 from journal.interpret.plates import claim_plates
 from journal.interpret.pointing import claim_points
 from journal.interpret.refrigerants import claim_refrigerants
+from journal.interpret.repeats import claim_repeats
 from journal.interpret.states import claim_states
 from journal.interpret.work import claim_work
 
@@ -75,9 +79,11 @@ STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
     ("points", claim_points),
     ("pronouns", claim_pronouns),
     ("names", claim_names),
+    ("lookalikes", claim_lookalikes),
     ("bands", _bands),
     ("counts", claim_counts),
     ("amounts", _amounts),
+    ("repeats", claim_repeats),
     ("states", claim_states),
     ("weak", claim_weak_corrections),
     ("kinds", claim_kinds),

@@ -38,6 +38,8 @@ class Surroundings:
     clamped: bool = False  # the meter's mode was set right before it
     measured: bool = False  # 'reading', 'i've got' stands before it
     denied: tuple[str, Kind] | None = None  # of the number denied right before: 'not four eighty volts, it's two forty'
+    service: bool = False  # the phases or hertz of a supply stand behind its list, or it is what a rating is 'at'
+    restarted: bool = False  # 'it's', 'okay it's' right before it: said anew after a withdrawal
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 
 

@@ -19,6 +19,13 @@ LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is v
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
+def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'two oh eight two thirty single phase', 'forty watts on the tag at one twenty': a plate's voltage."""
+    if not around.printed or amount.value not in table("unsaid")["nominal_volts"]:
+        return None
+    return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
+
+
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     own = _own_temperature(amount, around)
     for unit, kind in around.mates:
@@ -53,6 +60,9 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
+    previous = around.context.last()
+    if around.points is not None and around.points.both and previous is not None and previous.reading.unit is not None:
+        return Quantity(previous.reading.unit, previous.reading.kind, {"unit": "reading before"})
     if around.points is not None and around.points.halves:
         return from_points(amount, around, entry)
     if around.points is not None and around.points.side and (mode is not None or amount.key >= LINE_VOLTS):
@@ -135,6 +145,13 @@ def from_size(amount: Amount, around: Surroundings) -> Quantity | None:
     found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     found.doubts.append(Doubt("unit inferred", "No unit and no place was said; by its size it is a mains voltage."))
     return found
+
+
+def from_withdrawn(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'five point four amps no that can't be ... okay it's point five four': no other place was named for it."""
+    if around.fallback is None or around.component_how == "said" or not around.restarted:
+        return None
+    return from_correction(amount, around)
 
 
 def from_correction(amount: Amount, around: Surroundings) -> Quantity | None:

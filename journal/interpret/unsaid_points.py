@@ -12,7 +12,7 @@ from journal.interpret.markings import CAPACITORS
 from journal.interpret.points import Points
 from journal.interpret.surroundings import Quantity, Surroundings, by_mode
 from journal.interpret.unit_doubts import CLOSE, with_second
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 CONTROL_LOW = Decimal(18)  # volts of a 24 V control circuit, loaded or not: common practice
 CONTROL_HIGH = Decimal(32)
@@ -28,6 +28,8 @@ def from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | No
     if mode is not None:
         return by_mode(mode)
     last = around.context.last()
+    if len(points.halves) == 1 and "winding" in shared and around.words & small_words("leads"):
+        return Quantity("ampere", Kind.CURRENT, {"unit": "clamped lead"})
     if len(points.halves) == 1 and last is not None and last.reading.kind is Kind.CURRENT:
         return Quantity("ampere", Kind.CURRENT, {"unit": "reading before"})
     usual = CONTROL_LOW <= amount.key <= CONTROL_HIGH

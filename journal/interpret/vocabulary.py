@@ -88,7 +88,10 @@ def _all_forms() -> Iterator[Entry]:
     for name, forms in points["sides"].items():
         yield from _each("sides", name, forms)
     yield from _each("same points", "same", points["same"])
+    yield from _each("both points", "both", points["both"])
     yield from _each("groups", "group", points["groups"])
+    for name, body in table("components").items():
+        yield from _each("components with gauges", name, body.get("with_gauges", ()))
     for context in ("components", "kinds", "equipment"):
         for name, body in table(context).items():
             yield from _each(context, name, body["forms"])
@@ -136,7 +139,7 @@ def _all_forms() -> Iterator[Entry]:
 
 def _not_readings() -> Iterator[Entry]:
     body = table("not_readings")
-    for name in ("named", "counted", "sized", "nominal", "pronouns", "idioms", "durations", "appointments"):
+    for name in ("named", "labels", "counted", "sized", "nominal", "pronouns", "idioms", "durations", "appointments"):
         yield from _each(f"not {name}", name, body[name])
     for group in ("dates", "clock", "money", "telephone"):
         for name, forms in body[group].items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from journal.interpret.amounts import Amount, degrees
+from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.vocabulary import table
@@ -50,10 +50,20 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
+    if unit_body(amount.unit).get("role") == "nameplate" and board.word(amount.number_first - 1) in ("a", "an"):
+        return not _of_part(board, item)
+    if amount.unit is not None and amount.unit_form == "amp" and _poles_behind(board, item):
+        return True
     if amount.unit is not None or amount.difference:
         return False
     whole = amount.value is not None and amount.value == int(amount.value)
-    if whole and board.word(item.first - 1) in table("unsaid")["counting"]:
+    if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
+        return True
+    zero = board.word(item.first - 1) in table("numbers")["zeros"]
+    if board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
+        return True
+    bare = board.text(amount.number_first, amount.number_last) == "half"
+    if amount.form == "fraction" and bare and not _placed(board, item):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
@@ -61,11 +71,32 @@ def no_reading(board: Board, item: Claim) -> bool:
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False
     word = board.word(at)
-    if word.endswith("ly") or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
+    if word.endswith(("ly", "ing")) or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
         return False
     if not whole or any(board.starts(context, at) for context in KNOWN):
         return False
-    return word.endswith("s") or not _placed(board, item)
+    return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+
+
+def _poles_behind(board: Board, item: Claim) -> bool:
+    """'with a thirty amp two pole': which part it is, with no name of the part behind."""
+    at = item.last + 1
+    owner = board.owner[at] if at < len(board.pieces) else None
+    counted = owner is not None and owner.label == "no reading"
+    few = board.word(owner.last + 1 if counted and owner is not None else at + 1)
+    behind = board.owner[at + 2] if at + 2 < len(board.pieces) else None
+    return few in table("not_readings")["few"] and (behind is None or behind.label != "component")
+
+
+def _of_part(board: Board, item: Claim) -> bool:
+    """'a five horse condensing unit' is that part's size; 'a four ton wants sixteen hundred' names the machine."""
+    behind = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
+    return behind is not None and behind.label == "component"
+
+
+def _several_places(board: Board, item: Claim) -> bool:
+    """'l one to l three and l two to l three i get the one eighteen one seventeen': points were named for it."""
+    return any(claim.last < item.first for claim in board.labelled("points"))
 
 
 def _placed(board: Board, item: Claim) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from journal.domain.kind import Kind
+from journal.domain.reading import Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
@@ -40,7 +41,7 @@ def claim_work(board: Board) -> None:
             ):
                 continue
             found = _done(board, hit, walls)
-            if found is not None and not _marked(board, hit):
+            if found is not None and not _marked(board, hit) and not _said_again(board, found):
                 board.mark("work", hit.first, hit.last, found, "work done" if found.done else "work promised")
 
 
@@ -55,12 +56,13 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
-    if _said(before, ["if"], 8):
+    if _said(before, ["if"], 8) or (hit.context == "work" and _said(before, words["told_of"], 2)):
         return None
     amount = _amount(board, hit) if body.get("amount") else None
     if hit.context in ("work with_amount", "work behind") and (amount is None or _amount_is_taken(board, amount)):
         return None
-    components = tuple(_parts(board, hit, walls, amount))
+    referred = _referred(board, hit)
+    components = tuple(_parts(board, hit, walls, amount)) if referred is None else referred
     if body.get("only"):
         components = tuple(name for name in components if name in body["only"])
     if not components and form in words["it"] and board.hints is not None and board.hints.component:
@@ -72,6 +74,19 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     if amount is not None:
         return Done(hit.name, (), None, amount, _unit(amount), done)
     return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
+
+
+def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
+    """'washed it', 'put a new one in': the part spoken of before; ``None`` where the verb has an object of its own."""
+    words = table("work")
+    inside = any(board.word(place) in words["objects"] for place in range(hit.first, hit.last + 1))
+    if not inside and board.word(hit.last + 1) not in words["objects"]:
+        return None
+    named = [claim for claim in board.labelled("component") if claim.last < hit.first]
+    if named:
+        return (str(named[-1].value),)
+    carried = board.hints.component if board.hints is not None else None
+    return (carried,) if carried else ()
 
 
 def _named_part(board: Board, hit: Hit, walls: list[int]) -> str | None:
@@ -88,6 +103,15 @@ def _named_part(board: Board, hit: Hit, walls: list[int]) -> str | None:
         found.append(board.word(at))
         at += 1
     return " ".join(found) or None
+
+
+def _said_again(board: Board, found: Done) -> bool:
+    """'i brushed it and washed it out': one cleaning."""
+    same = (claim.value for claim in board.labelled("work"))
+    return found.amount is None and any(
+        (done.action, done.components, done.part, done.done) == (found.action, found.components, found.part, found.done)
+        for done in same
+    )
 
 
 def _marked(board: Board, hit: Hit) -> bool:
@@ -117,7 +141,7 @@ def _amount(board: Board, hit: Hit) -> Amount | None:
     claims = claims[:1] if ahead else claims[-1:]
     items = list(board.labelled("amount", "state"))
     stands = stands_of(board, items) if claims else []
-    claims = [claim for claim in claims if stands[items.index(claim)].withheld is None]
+    claims = [c for c in claims if (s := stands[items.index(c)]).withheld is None and s.role is Role.MEASURED]
     for claim in claims:
         gap = claim.first - hit.last if ahead else hit.first - claim.last
         if board.text(claim.last + 1, claim.last + 2) == "of nitrogen":

@@ -1,0 +1,67 @@
+"""Which of several parts or kinds named before a number is meant, and which only say where or how it was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from journal.interpret.board import Board, Claim
+from journal.interpret.vocabulary import small_words, table
+
+
+def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
+    """Return how to pick among several parts before a number: 'fuse in the disconnect' is the fuse."""
+    data: dict[str, Any] = table("components")
+    prepositions = small_words("component_ties")
+    articles = small_words("component_articles")
+
+    def choose(window: Sequence[Claim]) -> Claim:
+        chosen = window[-1]
+        for claim in reversed(window[:-1]):
+            between = [board.word(at) for at in range(claim.last + 1, chosen.first)]
+            tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
+            tied = tied and all(word in prepositions or word in articles for word in between)
+            if (tied and not data[claim.value].get("weak")) or (data[chosen.value].get("weak") and not between):
+                chosen = claim
+            else:
+                break
+        return chosen
+
+    return choose
+
+
+def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
+    """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
+    if _only_tells_how(board, claim):
+        return True
+    led = board.word(claim.first - 1) == "at" or (
+        board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at"
+    )
+    if not led:
+        return False
+    data: dict[str, Any] = table("components")
+    return any(
+        (c.label == "component" and data[c.value].get("first") and c.last < claim.first)
+        or (c.label == "kind" and c.value in ("superheat", "subcooling") and c.last < claim.first)
+        for c in earlier
+    )
+
+
+def _only_tells_how(board: Board, claim: Claim) -> bool:
+    """'with the compressor off' is a condition; 'six inches off the compressor' says where along a line."""
+    for hit in board.hits.get("conditions", ()):
+        if hit.first < claim.first and claim.last < hit.last and board.word(hit.first) in small_words("circumstances"):
+            return True
+    at = claim.first - 1
+    while at > 0 and (
+        board.word(at) in small_words("before_things") or board.word(at) in table("not_readings")["away"]
+    ):
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.value == "distance"
+
+
+def choose_kind(window: Sequence[Claim]) -> Claim:
+    """Of several kind words the last, but 'temperature' yields to a more telling one ('saturated condensing temp')."""
+    telling = [claim for claim in window if claim.value not in ("temperature", "pressure")]
+    return (telling or window)[-1]

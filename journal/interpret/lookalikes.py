@@ -1,0 +1,130 @@
+"""Numbers that stand like readings and are none: a meter's range, a distance along a pipe, goods by weight, how far
+values lie apart, letters and digits of a name, 'the weak one'.
+
+Claimed before amounts, since most of them have a unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from journal.domain.kind import Kind
+from journal.domain.unit_table import can_measure, unit_table
+from journal.interpret.amounts import unit_at
+from journal.interpret.board import Board
+from journal.interpret.counts import followed_by
+from journal.interpret.runs import SEPARATORS, is_number_word, runs
+from journal.interpret.vocabulary import small_words, table
+from journal.interpret.withholding import KNOWN
+
+METERED = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.CAPACITANCE)
+Rule = Callable[[Board, int, int], int | None]
+BACK = 3  # words from 'one' back to its article: 'the big old one'
+NAMED_BY = ("roles", "kinds", "points", "unsaid", "components")
+
+
+def claim_lookalikes(board: Board) -> None:
+    """Claim numbers that only look like readings; each rule names the last token it takes."""
+    free = [owner is None for owner in board.owner]
+    rules: tuple[tuple[Rule, str], ...] = (
+        (_range_of_meter, "range of a meter"),
+        (_distance, "distance"),
+        (_goods, "weight of goods"),
+        (_spread, "how far values lie apart"),
+        (_letters_before, "part of a spelled name"),
+        (_pronoun, "words that count nothing"),
+    )
+    for first, behind in runs(board.pieces, free):
+        for rule, why in rules:
+            last = rule(board, first, behind)
+            if last is not None and board.free(first, last):
+                board.claim("no reading", first, last, why, why)
+                break
+
+
+def _range_of_meter(board: Board, first: int, behind: int) -> int | None:
+    """'one thousand volt scale', 'the two hundred ohm range': what the meter is set to."""
+    unit = unit_at(board, behind)
+    if unit is None or unit[0].startswith("shared") or unit_table()[unit[0]].kinds[0] not in METERED:
+        return None
+    return unit[1] + 1 if board.word(unit[1] + 1) in table("not_readings")["ranges"] else None
+
+
+def _distance(board: Board, first: int, behind: int) -> int | None:
+    """'six inches off the compressor', 'ten feet downstream of the valve': where something was, not what it read."""
+    words = table("not_readings")
+    if board.word(behind) not in words["lengths"] or board.word(behind + 1) not in words["away"]:
+        return None
+    at = behind + 2
+    while board.word(at) in small_words("before_things") and at < len(board.pieces):
+        at += 1
+    owner = board.owner[at] if at < len(board.pieces) else None
+    if owner is None or owner.label != "component":
+        return None
+    units = [entry["unit"] for entry in table("components")[owner.value].get("unsaid", ())]
+    return behind if not any(can_measure(unit, Kind.PRESSURE) for unit in units) else None
+
+
+def _goods(board: Board, first: int, behind: int) -> int | None:
+    """'a hundred and forty pounds of fish', 'thirty gallons of milk': stock, and nothing that we measure."""
+    unit = unit_at(board, behind)
+    if unit is None or board.word(unit[1] + 1) != "of" or unit[1] + 2 >= len(board.pieces):
+        return None
+    at = unit[1] + 2
+    if board.owner[at] is not None or board.pieces[at].text in small_words("of_ours") or at + 1 > len(board.pieces):
+        return None
+    if board.starts("units", behind) is None or board.word(behind) not in table("not_readings")["weights"]:
+        return None
+    if any(board.starts(context, at) for context in (*KNOWN, "hedges hedges")) or is_number_word(board.pieces[at]):
+        return None
+    return unit[1] if board.pieces[at].text.isalpha() and len(board.pieces[at].text) > 1 else None
+
+
+def _spread(board: Board, first: int, behind: int) -> int | None:
+    """'all within a tenth', 'within two volts of each other', 'four sixty give or take five'."""
+    for phrase in table("not_readings")["apart"]:
+        words = phrase.split()
+        if first < len(words) or [board.word(at) for at in range(first - len(words), first)] != words:
+            continue
+        unit = unit_at(board, behind)
+        return (
+            None
+            if unit is not None and unit[0] in table("not_readings")["times"]
+            else (unit[1] if unit else behind - 1)
+        )
+    return None
+
+
+def _letters_before(board: Board, first: int, behind: int) -> int | None:
+    """'dash t f five': a number right behind two spelled letters that mean nothing else belongs to a name."""
+    letters = [at for at in (first - 1, first - 2) if at >= 0 and len(board.word(at)) == 1 and board.word(at).isalpha()]
+    if (
+        len(letters) < 2
+        or not all(board.owner[at] is None for at in letters)
+        or "a" in (board.word(at) for at in letters)
+    ):
+        return None
+    known = any(hit.first <= first - 1 <= hit.last for context in NAMED_BY for hit in board.hits.get(context, ()))
+    return None if known or unit_at(board, behind) is not None else behind - 1
+
+
+def _pronoun(board: Board, first: int, behind: int) -> int | None:
+    """'with the weak one', 'that big old one': behind an article and a plain word 'one' is no number."""
+    if board.text(first, behind - 1) != "one" or unit_at(board, behind) is not None:
+        return None
+    if followed_by(board, ("units", "weak units"), behind):
+        return None
+    others = any(board.word(at) == "other" for at in range(behind, len(board.pieces)))
+    opens = first == 0 or board.word(first - 1) in SEPARATORS | small_words("conjunctions")
+    owner = board.owner[behind] if behind < len(board.pieces) else None
+    if others and opens and owner is not None and owner.label in ("component", "points"):
+        return first  # 'one line's fourteen the other leg's fourteen two'
+    at = first - 1
+    small = small_words("no_attributes")
+    while at >= 0 and first - at <= BACK and board.owner[at] is None and board.word(at).isalpha():
+        if board.word(at) in small_words("determiners"):
+            return first if first - at > 1 else None
+        if board.word(at) in small or is_number_word(board.pieces[at]):
+            return None
+        at -= 1
+    return None

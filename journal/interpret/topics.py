@@ -1,0 +1,42 @@
+"""Words of ``unsaid.toml``: no part of a machine, and yet they tell what an unsaid unit or place must be."""
+
+from __future__ import annotations
+
+from journal.interpret.board import Board, Hit
+from journal.interpret.context import Context
+from journal.interpret.sentence import Sentence
+from journal.interpret.vocabulary import small_words, table
+
+
+def topic_hit(sentence: Sentence, place: int) -> Hit | None:
+    """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
+    board, item = sentence.board, sentence.items[place]
+    hits = [hit for hit in board.hits.get("unsaid", ()) if not _of_a_condition(board, hit)]
+    before = [hit for hit in hits if hit.last < item.first]
+    if before:
+        return max(before, key=lambda hit: hit.last)
+    end = max(
+        (i.last for i, n in zip(sentence.items, sentence.lists, strict=True) if n == sentence.lists[place]),
+        default=item.last,
+    )
+    behind = [hit for hit in hits if end < hit.first <= end + 4]
+    return behind[0] if behind else None
+
+
+def _of_a_condition(board: Board, hit: Hit) -> bool:
+    """'with the compressor pulling': how it was measured, and no word of amps."""
+    return any(
+        c.first <= hit.first and hit.last <= c.last and c.last - c.first > hit.last - hit.first
+        for c in board.hits.get("conditions", ())
+    )
+
+
+def component_here(sentence: Sentence, place: int, context: Context) -> bool:
+    """'it's a hundred and four in here': the air around whoever speaks, unless they stand in a box."""
+    hit = topic_hit(sentence, place)
+    item = sentence.items[place]
+    if hit is None or "place" not in table("unsaid")[hit.name] or not 0 < hit.first - item.last <= 2:
+        return False
+    entry = context.equipment_entry
+    inside = entry is not None and table("equipment")[entry].get("air")
+    return sentence.board.word(item.first - 1) in small_words("it") and not inside
