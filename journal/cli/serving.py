@@ -26,6 +26,7 @@ from journal.errors import BadInput
 if TYPE_CHECKING:
     from journal.config import Settings
     from journal.live.late_model import LateModel
+    from journal.live.second import SecondEar
 
 
 def add_commands(commands: Commands[argparse.ArgumentParser]) -> None:
@@ -85,7 +86,7 @@ def run_listen(arguments: argparse.Namespace) -> int:
     model = _model(arguments, settings)
     quiet = arguments.json
     with open_store(settings, create=True) as store:
-        captures = Captures(store, rules_of(settings), model.listener, model.name)
+        captures = Captures(store, rules_of(settings), model.listener, model.name, _second(settings))
         try:
             visit = Listening(captures, console(), quiet=quiet).run(
                 source, technician=frame.technician, title=frame.title, site=frame.site
@@ -116,7 +117,8 @@ def run_serve(arguments: argparse.Namespace) -> int:
     with open_store(settings, create=True) as store:
         wanted = Address(arguments.host, arguments.port, arguments.certificate, arguments.key)
         address = checked(wanted, store.folder, People(store.folder))
-        with opened(store, rules_of(settings), model.listener, model.name, address, settings.technician or "") as state:
+        with opened(store, rules_of(settings), model.listener, model.name, address, settings.technician or "",
+            _second(settings)) as state:  # fmt: skip
             model.warm()
             print(f"The journal is at {address.url}  (Ctrl+C stops it)", file=sys.stderr, flush=True)
             run(state, address)
@@ -182,6 +184,19 @@ def _model(arguments: argparse.Namespace, settings: Settings) -> LateModel:
     from journal.live.late_model import LateModel
 
     return LateModel(find_model(arguments.model or settings.model, own_models()))
+
+
+def _second(settings: Settings) -> SecondEar | None:
+    """Return the second listener for live work, where one is installed and not switched off; it loads when needed."""
+    from journal.hear.second_listener import find_whisper
+    from journal.interpret.prompt import listening_prompt
+    from journal.live.second import SecondEar
+
+    choice = settings.second_listener
+    if choice == "off":
+        return None
+    folder = find_whisper(None if choice == "auto" else choice, own_models())
+    return SecondEar(folder, listening_prompt()) if folder else None
 
 
 def _lacks_web(error: ModuleNotFoundError) -> BadInput:

@@ -117,7 +117,8 @@ class EndRule:
     ``agreed``: the recogniser thinks it is over and the sound has paused this long, so that a hesitation inside a
     number ('two ... forty one') does not split it. ``forced``: the sound has paused this long, whatever the
     recogniser thinks; with a step and a chunk of sound on top it stays under 1.5 s. ``insisted``: the recogniser has
-    thought so this long although the sound goes on (clanking, other machines). ``blind``: words came without
+    thought so this long although the sound goes on (clanking, other machines). ``whole``: the sound has paused this
+    long and whoever understands the words says that nothing is left open in them. ``blind``: words came without
     any sound like speech, so only their standing still can tell. ``long``: from this length on half a pause is
     enough, from twice this length any place the recogniser names.
     """
@@ -125,6 +126,7 @@ class EndRule:
     agreed: float = 0.7
     forced: float = 1.1
     insisted: float = 0.4
+    whole: float = 0.4
     blind: float = 1.0
     long: float = 15.0
 

@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 from journal.domain.speech import Utterance
 from journal.hear.audio import SAMPLE_RATE, chunks
 
+Whole = Callable[[tuple[str, ...]], bool]
+"""Whether words leave nothing open, so that a short pause may end them; the language stage knows."""
+
 UNKNOWN = "[unk]"
 """The text of a word that was spoken but is not in the model's vocabulary."""
 
@@ -28,6 +31,10 @@ class Recogniser(Protocol):
 
     def partial(self) -> tuple[str, ...]:
         """Return the words heard so far of the utterance still open; provisional, they may yet change."""
+        ...
+
+    def end_sooner(self, whole: Whole) -> None:
+        """Somebody waits for the answer: words that ``whole`` says leave nothing open may end after a shorter pause."""
         ...
 
     def finish(self) -> list[Utterance]:

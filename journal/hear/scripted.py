@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from journal.domain.speech import Hypothesis, Utterance, Word
 from journal.errors import BadInput
 from journal.hear.audio import SAMPLE_RATE
+from journal.hear.recogniser import Whole
 
 DELAY = 1.0
 """Seconds after its last word that a replayed utterance ends, as with a real listener."""
@@ -43,6 +44,9 @@ class ScriptedRecogniser:
         if not self._waiting:
             return ()
         return tuple(word.text for word in self._waiting[0].words if word.end <= self._seconds)
+
+    def end_sooner(self, whole: Whole) -> None:
+        """What was once heard ends where it ended."""
 
     def finish(self) -> list[Utterance]:
         rest, self._waiting = self._waiting, []

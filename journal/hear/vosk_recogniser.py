@@ -26,7 +26,7 @@ from journal.hear.calibration import AS_IT_IS, Calibration, read_calibration
 from journal.hear.endpointer import EndRule, PauseMeter
 from journal.hear.layouts import VOSK
 from journal.hear.model_files import ModelFiles, find_model
-from journal.hear.recogniser import UNKNOWN, hear
+from journal.hear.recogniser import UNKNOWN, Whole, hear
 
 STEP = SAMPLE_RATE // 10
 """Samples given to Vosk between two looks at the pause: 0.1 s, however the caller's chunks are cut."""
@@ -41,6 +41,9 @@ KEPT_IDLE = 3 * SAMPLE_RATE
 
 LEAD, TAIL = 0.3, 0.4
 """Seconds of sound before the first and after the last word that the second pass hears."""
+
+AHEAD, LAG = 1.2, 0.3
+"""Seconds before the first partial word that a second pass heard ahead begins with, and that it stays behind."""
 
 Worth = Callable[[tuple[Word, ...]], bool]
 """Whether an utterance is worth hearing again for alternatives; the language stage knows, which this one does not."""
@@ -159,6 +162,15 @@ class VoskRecogniser:
         self._open_since: float | None = None
         self._changed_at = 0.0
         self._partial: tuple[str, ...] = ()
+        self._whole: Whole | None = None
+        self._judged: tuple[tuple[str, ...], bool] = ((), False)  # words, and whether they are whole
+        self._ahead: tuple[int, int] | None = None  # samples the second pass was given of the open utterance
+        self._words_end = 0  # the sample after the last word of the utterance before
+
+    def end_sooner(self, whole: Whole) -> None:
+        """Answer sooner, while somebody waits: ``EndRule.whole`` seconds of quiet end what ``whole`` says leaves
+        nothing open, and the second pass hears along instead of afterwards."""
+        self._whole = whole
 
     def accept(self, chunk: NDArray[np.int16]) -> list[Utterance]:
         """Hear the next samples, however many; return the utterances that ended within them."""
@@ -189,6 +201,8 @@ class VoskRecogniser:
             self._kept = self._kept[-KEPT_IDLE:]
             # Vosk asks after some seconds of silence too: its memory of the silence is let go.
             return self._end(self._first.Result()) if asked else []
+        if self._whole is not None:
+            self._hear_ahead()
         ends = self._rule.ends(
             pause=self._meter.pause,
             asked_for=None if self._asked_since is None else now - self._asked_since,
@@ -196,7 +210,39 @@ class VoskRecogniser:
             length=now - self._open_since,
             spoken=self._meter.last_speech > self._ended_at,
         )
+        ends = ends or (self._meter.pause >= self._rule.whole and self._is_whole())
         return self._end(self._first.Result()) if ends else []
+
+    def _is_whole(self) -> bool:
+        """Ask about the words of the open utterance, once for the same words."""
+        if self._whole is None or not self._partial:
+            return False
+        if self._judged[0] != self._partial:
+            self._judged = (self._partial, self._whole(self._partial))
+        return self._judged[1]
+
+    def _hear_ahead(self) -> None:
+        """Give the second pass what is being spoken, at most three steps at a time: little is left for the end."""
+        if self._second is None or self._open_since is None:
+            return
+        if self._ahead is None:
+            if self._again is not None and not self._again(tuple(Word(text, 0.0, 0.0) for text in self._partial)):
+                return
+            first = max(round((self._open_since - AHEAD) * SAMPLE_RATE), self._words_end, self._heard - len(self._kept))
+            self._ahead = (first, first)
+        first, last = self._ahead
+        self._ahead = (first, self._hear_again(last, min(last + 3 * STEP, self._heard - round(LAG * SAMPLE_RATE))))
+
+    def _hear_again(self, first: int, last: int) -> int:
+        """Give samples ``first`` to ``last`` of the recording to the second pass; return where it stands then."""
+        base = self._heard - len(self._kept)
+        samples = self._kept[max(0, first - base) : max(0, last - base)]
+        if not len(samples):
+            return first
+        assert self._second is not None
+        self._second.AcceptWaveform(samples.astype("<i2", copy=False).tobytes())
+        self._second_heard += len(samples)
+        return first + len(samples)
 
     def _look(self, now: float) -> None:
         """Take note of what has been heard of the open utterance so far."""
@@ -218,6 +264,10 @@ class VoskRecogniser:
             others = self._alternatives(words)
             utterances.append(Utterance(self._recording, self._index, words, others))
             self._index += 1
+            self._words_end = round(words[-1].end * SAMPLE_RATE)
+        if self._ahead is not None:  # heard ahead of an end without words, or with none worth it
+            self._second.FinalResult() if self._second is not None else None
+            self._ahead = None
         self._ended_at = self._meter.last_speech
         self._kept = self._kept[-KEPT_IDLE:]
         self._open_since = self._asked_since = None
@@ -228,13 +278,11 @@ class VoskRecogniser:
         """Hear the ended utterance once more for what else it may have been, if it is worth it."""
         if self._second is None or (self._again is not None and not self._again(words)):
             return ()
-        base = self._heard - len(self._kept)
-        first = max(0, round((words[0].start - LEAD) * SAMPLE_RATE) - base)
-        last = round((words[-1].end + TAIL) * SAMPLE_RATE) - base
-        samples = self._kept[first:last]
-        shift = (base + first - self._second_heard) / SAMPLE_RATE
-        self._second.AcceptWaveform(samples.astype("<i2", copy=False).tobytes())
-        self._second_heard += len(samples)
+        first = max(self._heard - len(self._kept), round((words[0].start - LEAD) * SAMPLE_RATE))
+        heard = self._ahead[1] if self._ahead else first
+        shift = (heard - self._second_heard) / SAMPLE_RATE  # between its clock and the recording's
+        self._hear_again(heard, round((words[-1].end + TAIL) * SAMPLE_RATE))
+        self._ahead = None
         found = json.loads(self._second.FinalResult()).get("alternatives", [])
         said = " ".join(word.text for word in words)
         hypotheses: dict[str, Hypothesis] = {}

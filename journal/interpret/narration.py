@@ -12,7 +12,7 @@ from typing import Any
 
 from journal.domain.ids import new_id
 from journal.domain.reading import Doubt, Phase
-from journal.domain.speech import Utterance
+from journal.domain.speech import Utterance, Word
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Known, Note, WorkDone
 from journal.interpret.assemble import assemble
 from journal.interpret.board import Board, Claim, Hit
@@ -23,6 +23,7 @@ from journal.interpret.evidence import words_from
 from journal.interpret.facts import fields_of, merged
 from journal.interpret.findings import findings_of, works_of
 from journal.interpret.notes import note_of, steps_of
+from journal.interpret.plates import spelled_whole
 from journal.interpret.steps import understand
 from journal.interpret.vocabulary import table
 
@@ -79,6 +80,29 @@ class Narration:
             steps=tuple(self._steps),
             fields=self._fields,
         )
+
+    def new_machine(self, name: str) -> str:
+        """Let what follows belong to a machine of this name, whatever it is called; return how it is written.
+
+        Where the vocabulary knows the name ('reach in two'), its type and use are known too.
+        """
+        context = self._context
+        said = name.lower().split()
+        words = tuple(Word(word, context.now, context.now) for word in said)
+        board = understand(Utterance(self._recording or "r1", 0, words), self._hints()) if words else None
+        claim = next(iter(board.labelled("equipment")), None) if board else None
+        known: Machine | None = claim.value if claim and not claim.value.body.get("side") else None
+        body: dict[str, Any] = known.body if known else {}
+        if board and claim and known and claim.first == 0 and claim.last == len(board.pieces) - 1:
+            name = known.name
+        else:
+            name = spelled_whole(said) or name
+        self._machines.setdefault(name, Equipment(name, type=body.get("type"), use=body.get("use")))
+        self._met.add(name)
+        self._latest = context.equipment = name
+        context.equipment_entry = known.entry if known else None
+        context.component, context.points, context.kind = None, None, None
+        return name
 
     def take(self, utterance: Utterance) -> Board | None:
         """Take the next utterance without building the answer; return its claims."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -25,6 +26,18 @@ def _signs() -> dict[str, str]:
     signs = {word: str(value) for name in ("zeros", "digits", "teens", "tens") for word, value in numbers[name].items()}
     spelled: dict[str, str] = plates["alphabet"] | plates["symbols"]
     return signs | spelled
+
+
+def spelled_whole(words: Sequence[str]) -> str:
+    """Return what words spell when they do nothing else ('a h u dash two' is AHU-2, 'b as in boy seven' B7)."""
+    signs, text, at = _signs(), "", 0
+    while at < len(words):
+        letter = words[at].upper() if len(words[at]) == 1 and words[at].isalpha() else ""
+        if not (sign := signs.get(words[at], letter)):
+            return ""
+        text += sign
+        at += 4 if tuple(words[at + 1 : at + 3]) == ("as", "in") else 1
+    return text if len(text) > 1 and not text.isdigit() else ""
 
 
 def claim_plates(board: Board) -> None:

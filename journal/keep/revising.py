@@ -198,6 +198,8 @@ def _joined(visit: Visit, more: Visit) -> Visit:
 def _refuse_closed(visit: Visit) -> None:
     if current(visit).status == CLOSED:
         raise BadInput(f"The visit {visit.code} is signed off; it takes corrections with a reason, nothing else.")
+    if visit.status == visits.OPEN and not visit.recordings:
+        raise BadInput(f"The visit {visit.code} is still being spoken; finish it first.")
 
 
 def _moment(visit: Visit, recording: str, seconds: float) -> Evidence:

@@ -44,6 +44,8 @@ class Silencing(Holding):
         if place is None and not parts:
             raise BadInput("Say what to blank: seconds of a recording, words of an utterance, or parts by their id.")
         before = self.visit(code)
+        if before.status == visits.OPEN and not before.recordings:
+            raise BadInput(f"The visit {before.code} is still being spoken; finish it first.")
         seconds = seconds_of(before, place) if place else None
         sound = _sound_to_silence(before, place, suffix) if silence and seconds and place else None
         photographs = [attachment.file for attachment in before.attachments if attachment.id in parts]

@@ -13,12 +13,13 @@ from journal.keep.looking import Looking
 from journal.keep.revising import Revising
 from journal.keep.safekeeping import Safekeeping
 from journal.keep.silencing import Silencing
+from journal.keep.speaking import Speaking
 
 #: visits whose caches are made again in one transaction, so that other writers get their turn
 _AT_ONCE = 100
 
 
-class Store(Looking, Revising, Silencing, Safekeeping):
+class Store(Looking, Revising, Speaking, Silencing, Safekeeping):
     """A folder with ``journal.sqlite``, the sound below ``recordings/`` and photographs below ``attachments/``.
 
     Every method raises ``StoreUnusable`` when disk or database refuse, and then the store holds what it held before.

@@ -26,6 +26,8 @@ from journal.keep.plain import write_json
 P = TypeVar("P")
 #: parts that people and recordings enter; each has an id of its own in the visit
 ENTERED = ("readings", "findings", "work", "notes", "fields")
+#: the status in the row of a visit that was begun by speaking, while it is spoken, and from its first judging on
+SPOKEN, OPEN, COMPLETE = "spoken", "open", "complete"
 _WITH_IDS = (*ENTERED, "verdicts", "diagnoses")
 
 
@@ -183,15 +185,23 @@ def read_visit(connection: sqlite3.Connection, number: int) -> Visit:
     assessment = connection.execute(
         "SELECT * FROM assessments WHERE visit = ? ORDER BY n DESC LIMIT 1", [number]
     ).fetchone()
-    verdicts, diagnoses, cautions = read_assessment(connection, assessment)
+    verdicts, diagnoses, cautions = read_assessment(connection, assessment) if assessment else ((), (), ())
+    visit = rows.visit_frame(frame)
     return replace(
-        rows.visit_frame(frame),
+        visit,
+        status=(COMPLETE if assessment else OPEN) if visit.status == SPOKEN else visit.status,
         **parts,
         utterances=read_utterances(connection, number),
         verdicts=verdicts,
         diagnoses=diagnoses,
         cautions=cautions,
     )
+
+
+def is_open(connection: sqlite3.Connection, number: int) -> bool:
+    """Return whether a visit is being spoken: it was begun by speaking and has no judging yet."""
+    asked = "SELECT status = ? AND NOT EXISTS (SELECT 1 FROM assessments a WHERE a.visit = v.visit) FROM visits v"
+    return bool(connection.execute(f"{asked} WHERE v.visit = ?", [SPOKEN, number]).fetchone()[0])
 
 
 def read_assessment(

@@ -6,19 +6,28 @@ rest and tells those who ``watch``.  What has been understood is read from ``sna
 
 from __future__ import annotations
 
+import contextlib
 import queue
 import threading
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
+from journal.domain.speech import Utterance
 from journal.errors import JournalError
 from journal.hear.recogniser import Recogniser
 from journal.live.events import Event
 from journal.live.frames import Flag, Frame, Kind
 from journal.live.hearing import Hearing, Snapshot
 from journal.live.notebook import Notebook
+from journal.live.second import Second
 from journal.live.sound_log import SoundLog
+
+PATIENCE = 20.0  # seconds a finished visit waits for the second listener
 
 Watcher = Callable[[Event], None]
 ListenerOf = Callable[[str], Recogniser]
@@ -32,20 +41,48 @@ class _Item:
     heard: Frame
 
 
+@dataclass(frozen=True, slots=True)
+class _Again:
+    """What the second listener made of an utterance."""
+
+    utterance: Utterance
+    again: Utterance | None
+    heard: bool
+
+
 class Capture:
     """A capture with its log, its hearing thread and those who watch it."""
 
-    def __init__(self, log: SoundLog, listener_of: ListenerOf, notebook: Notebook) -> None:
+    def __init__(
+        self,
+        log: SoundLog,
+        listener_of: ListenerOf,
+        notebook: Notebook,
+        *,
+        known: Sequence[Utterance] = (),
+        kept: Callable[[Capture, Utterance], None] | None = None,
+        second: Second | None = None,
+    ) -> None:
+        """``known``: utterances of it that are in the store; ``kept`` is called with each that is not."""
         self.id: str = log.about["id"]
         self.about: dict[str, Any] = log.about
         self.log = log
-        self.hearing = Hearing(listener_of, notebook, self.tell)
+        self.second = second
+        self.hearing = Hearing(
+            listener_of,
+            notebook,
+            self.tell,
+            known=known,
+            kept=(lambda utterance: kept(self, utterance)) if kept else None,
+            second=self._ask_second if second else None,
+        )
         self.trouble: str = ""
-        self._inbox: queue.SimpleQueue[_Item | None] = queue.SimpleQueue()
+        self._inbox: queue.SimpleQueue[_Item | _Again | None] = queue.SimpleQueue()
         self._watchers: list[Watcher] = []
         self._disk = threading.Lock()
         self._ended = threading.Event()
         self._closing = False
+        self._hurry = False
         self._left_behind = log.next_number
         self._thread = threading.Thread(target=self._run, name=f"hearing {self.id}", daemon=True)
 
@@ -93,13 +130,21 @@ class Capture:
         self._watchers.append(watcher)
         return lambda: self._watchers.remove(watcher) if watcher in self._watchers else None
 
-    def finish(self, timeout: float | None = None) -> bool:
-        """Take no more sound, hear what is there, and stop; returns whether all was heard in time."""
+    def finish(self, timeout: float | None = None, *, hurry: bool = False) -> bool:
+        """Take no more sound, hear what is there, and stop; returns whether all was heard in time.
+
+        The second listener is waited for ``PATIENCE`` seconds, with ``hurry`` not at all.
+        """
         with self._disk:
+            self._hurry = self._hurry or hurry
             if not self._closing:
                 self._closing = True
                 self._inbox.put(None)
         return self._ended.wait(timeout)
+
+    def hurry(self) -> None:
+        """Wait for the second listener no longer."""
+        self._hurry = True
 
     def _item(self, frame: Frame) -> _Item:
         if self.hearing.paused and frame.kind is Kind.SOUND:
@@ -116,8 +161,9 @@ class Capture:
                 self.hearing.take(frame, frame, replaying=True)
             self.hearing.caught_up()
             while item := self._inbox.get():
-                self.hearing.take(item.frame, item.heard)
+                self._take(item)
             self.hearing.finish()
+            self._wait_for_second()
         except Exception as error:  # a thread has nobody above it: the page is told, the sound goes on to the disk
             self.trouble = (
                 str(error)
@@ -127,6 +173,26 @@ class Capture:
             self.tell(Event("trouble", text=self.trouble))
         finally:
             self._ended.set()
+
+    def _take(self, item: _Item | _Again) -> None:
+        if isinstance(item, _Again):
+            self.hearing.heard_again(item.utterance, item.again, item.heard)
+        else:
+            self.hearing.take(item.frame, item.heard)
+
+    def _ask_second(self, samples: NDArray[np.int16], utterance: Utterance) -> bool:
+        assert self.second is not None
+        return self.second.hear(
+            samples, utterance, lambda again, heard: self._inbox.put(_Again(utterance, again, heard))
+        )
+
+    def _wait_for_second(self) -> None:
+        """Give the second listener a while to come to the end; what it has not heard by then the record says."""
+        until = time.monotonic() + PATIENCE
+        while self.hearing.snapshot.behind and not self._hurry and (left := until - time.monotonic()) > 0:
+            with contextlib.suppress(queue.Empty):
+                if item := self._inbox.get(timeout=min(left, 0.5)):
+                    self._take(item)
 
     def tell(self, event: Event) -> None:
         """Tell everybody who watches."""

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from journal.domain.ids import new_id
 from journal.domain.reading import Evidence
+from journal.domain.speech import Utterance
 from journal.domain.visit import Equipment, Note, Recording, Visit
 from journal.errors import BadInput, JournalError, NotFound
 from journal.keep import typed
@@ -28,6 +29,8 @@ from journal.live.events import Event
 from journal.live.frames import Kind
 from journal.live.hearing import Mark, Snapshot
 from journal.live.notebook import Notebook, first_narration
+from journal.live.second import Second
+from journal.live.shelf import Shelf
 from journal.live.sound_log import NAME, SoundLog, read_frames
 from journal.live.stretches import Stretch, Stretches
 from journal.pipeline import Frame as VisitFrame
@@ -37,6 +40,7 @@ if TYPE_CHECKING:
     from journal.keep import Store
 
 FOLDER = "live"
+OPEN = "open"  # the status of a visit that is being spoken
 BEFORE_MARK = 5.0  # seconds played before a marked moment
 
 
@@ -51,15 +55,20 @@ class Found:
 class Captures:
     """Begins, finds and finishes captures; safe to use from several threads."""
 
-    def __init__(self, store: Store, rules: Rules, listener_of: ListenerOf, model_name: str) -> None:
+    def __init__(
+        self, store: Store, rules: Rules, listener_of: ListenerOf, model_name: str, second: Second | None = None
+    ) -> None:
         self.store = store
         self.folder = store.folder / FOLDER
         self._rules = rules
         self._listener_of = listener_of
         self._model_name = model_name
+        self._second = second
+        self._shelf = Shelf(store)
         self._lock = threading.RLock()
         self._open: dict[str, Capture] = {}
         self._finished: dict[str, Visit | None] = {}
+        self._threads: list[threading.Thread] = []  # finishing what somebody said was finished
         self._finishing: dict[str, threading.Lock] = {}
 
     def begin(
@@ -88,6 +97,7 @@ class Captures:
             "owner": owner,
             "began": _now(),
             "model": self._model_name,
+            "second": self._second.name if self._second else "",
         }
         with self._lock:
             if (going := self._open.get(str(about["id"]))) is not None:
@@ -141,6 +151,7 @@ class Captures:
             with self._lock:
                 self._finished[capture_id] = visit
                 del self._open[capture_id]
+            self._shelf.forget(capture_id)
             capture.log.close()
             shutil.rmtree(capture.log.folder, ignore_errors=True)
             capture.tell(Event("finished", visit.code if visit else ""))
@@ -149,15 +160,34 @@ class Captures:
     def close(self) -> None:
         """Stop hearing; what is not finished is taken up at the next start."""
         for capture in self.open():
-            capture.finish(timeout=5)
+            capture.hurry()
+        for thread in self._threads:
+            thread.join(60)  # the store is closed next
+        for capture in self.open():
+            capture.finish(timeout=5, hurry=True)
             capture.log.close()
+        self._shelf.close()
+        if self._second is not None:
+            self._second.close()
 
     def _take_up(self, log: SoundLog) -> Capture:
         about = log.about
         equipment = (Equipment(about["machine"]),) if about.get("machine") else ()
         by = str(about.get("technician") or about.get("owner") or "technician")
-        notebook = Notebook(self._rules, first_narration(equipment, self.store.known_names()), by)
-        capture = Capture(log, self._listener_of, notebook)
+        names = self.store.known_names()
+        again = first_narration(equipment, names) if self._second else None
+        notebook = Notebook(self._rules, first_narration(equipment, names), by, again)
+        stored = self._stored(str(about["id"]))
+        if stored is not None:
+            self._shelf.known(str(about["id"]), len(stored.utterances))
+        capture = Capture(
+            log,
+            self._listener_of,
+            notebook,
+            known=stored.utterances if stored else (),
+            kept=self._keep,
+            second=self._second,
+        )
         capture.watch(lambda event: self._finish_soon(capture) if event.kind == "finish" else None)
         with self._lock:
             self._open[capture.id] = capture
@@ -173,19 +203,44 @@ class Captures:
             except (JournalError, OSError) as error:
                 capture.tell(Event("trouble", f"The visit could not be stored: {error} Its sound is kept."))
 
-        threading.Thread(target=run, name=f"finishing {capture.id}", daemon=True).start()
+        thread = threading.Thread(target=run, name=f"finishing {capture.id}", daemon=True)
+        self._threads.append(thread)
+        thread.start()
 
     def _store(self, capture: Capture) -> Visit | None:
         snapshot = capture.snapshot
         if not snapshot.stretches:
             return None
-        try:
-            return self.store.visit(capture.id)  # a crash came between storing and removing
-        except NotFound:
-            pass
+        self._shelf.settle()
+        stored = self._stored(capture.id)
+        if stored is not None and stored.status != OPEN:
+            return stored  # a crash came between storing and removing
         sounds = write_sounds(capture.log.folder, snapshot.stretches)
         visit = visit_of(capture.about, snapshot, capture.hearing.notebook)
-        return self.store.add_visit(visit, sounds)
+        return self.store.finish_spoken(visit, sounds) if stored else self.store.add_visit(visit, sounds)
+
+    def _stored(self, capture_id: str) -> Visit | None:
+        try:
+            return self.store.visit(capture_id)
+        except NotFound:
+            return None
+
+    def _keep(self, capture: Capture, utterance: Utterance) -> None:
+        """Have an utterance written into the open visit; called by the thread that heard it."""
+        self._shelf.add(capture, frame_of(capture.about, capture.hearing.stretches.all[0]), utterance)
+
+
+def frame_of(about: dict[str, Any], first: Stretch) -> Visit:
+    """What is known of a visit while it is being spoken."""
+    return Visit(
+        id=about["id"], code="", status=OPEN, started=_moment(first.began), started_from="given", made=_now(),
+        title=about.get("title") or "", technician=about.get("technician"), site=about.get("site"),
+        listened_with=_listeners(about),
+    )  # fmt: skip
+
+
+def _listeners(about: dict[str, Any]) -> tuple[str, ...]:
+    return tuple(filter(None, (str(about.get("model") or ""), str(about.get("second") or ""))))
 
 
 def visit_of(about: dict[str, Any], snapshot: Snapshot, notebook: Notebook) -> Visit:
@@ -201,9 +256,8 @@ def visit_of(about: dict[str, Any], snapshot: Snapshot, notebook: Notebook) -> V
         for stretch in snapshot.stretches
     ]  # fmt: skip
     understanding, corrections = notebook.told()
-    visit = compose(
-        frame, recordings, snapshot.utterances, understanding, listened_with=(str(about.get("model") or ""),)
-    )
+    heard = snapshot.utterances + snapshot.again
+    visit = compose(frame, recordings, heard, understanding, listened_with=_listeners(about))
     return replace(visit, id=about["id"], notes=visit.notes + tuple(_notes(snapshot)), corrections=corrections)
 
 
@@ -228,6 +282,13 @@ def sound_of(folder: Path, name: str) -> Iterator[NDArray[np.int16]]:
 
 
 def _notes(snapshot: Snapshot) -> Iterator[Note]:
+    if missed := snapshot.behind + snapshot.unheard:
+        whole = missed + len(snapshot.again)
+        text = (
+            f"The second listener had not heard {missed} of about {whole} utterances when the visit was finished; "
+            "readings in them rest on one listener."
+        )
+        yield Note("second listener", text)
     for gap in snapshot.gaps:
         yield Note("gap in the sound", gap.sentence)
     for stretch in snapshot.stretches:

@@ -6,11 +6,14 @@ Everything here depends on the frames alone, so that a capture heard again from 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable
+import math
+from collections import deque
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from journal.domain.reading import Alternative, Reading
 from journal.domain.speech import Utterance
@@ -20,13 +23,16 @@ from journal.live.asking import Answer, Asking, Effect, Question, finish_questio
 from journal.live.events import Event
 from journal.live.frames import RATE, Flag, Frame, Kind
 from journal.live.notebook import Notebook
-from journal.live.provisional import Provisional
+from journal.live.provisional import Provisional, complete, whole
+from journal.live.second import Remembered
 from journal.live.spoken import Command, spoken
 from journal.live.stretches import Gap, Stretch, Stretches
 
 if TYPE_CHECKING:
     from journal.hear.recogniser import Recogniser
     from journal.pipeline import Understanding
+
+SETTLES = 1.0  # seconds after its last word that an utterance taken from the store is taken for ended
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +57,9 @@ class Snapshot:
     silent: bool = False
     finish: bool = False
     seconds: float = 0.0
+    again: tuple[Utterance, ...] = ()  # what the second listener heard
+    behind: int = 0  # utterances it still has before it
+    unheard: int = 0  # those it never heard
 
     @property
     def readings(self) -> tuple[Reading, ...]:
@@ -61,8 +70,20 @@ class Hearing:
     """Used by one thread; ``paused`` and ``snapshot`` may be read by any."""
 
     def __init__(
-        self, listener_of: Callable[[str], Recogniser], notebook: Notebook, tell: Callable[[Event], None]
+        self,
+        listener_of: Callable[[str], Recogniser],
+        notebook: Notebook,
+        tell: Callable[[Event], None],
+        *,
+        known: Sequence[Utterance] = (),
+        kept: Callable[[Utterance], None] | None = None,
+        second: Callable[[NDArray[np.int16], Utterance], bool] | None = None,
     ) -> None:
+        """``known`` are utterances that are in the store: heard again, they are taken from there.
+
+        ``kept`` is called with every utterance of the transcript that is not; ``second`` hands an utterance and its
+        sound to the second listener, and returns whether it will hear it.
+        """
         self.notebook = notebook
         self.asking = Asking()
         self.stretches = Stretches()
@@ -71,6 +92,13 @@ class Hearing:
         self._listener_of = listener_of
         self._listener: Recogniser | None = None
         self._provisional = Provisional()
+        self._previewed: tuple[tuple[str, ...], tuple[Reading, ...]] = ((), ())
+        self._known = deque(known)
+        self._known_until = {one.recording: one.end for one in known}
+        self._kept = kept
+        self._second = second
+        self._remembered = Remembered()
+        self._unheard = 0  # utterances the second listener could not take
         self._marks: list[Mark] = []
         self._now = 0.0
         self._spoke = 0.0
@@ -96,14 +124,20 @@ class Hearing:
         if frame.flags & Flag.SPEAKING:
             samples = np.zeros_like(samples)  # the device hears itself: that must never become a reading
         self._now += len(samples) / RATE
+        if self._second is not None:
+            self._remembered.add(samples)
         for utterance in self._listener.accept(samples):
             self._utterance(utterance)
+        if replaying:
+            self._take_known(stretch.name, stretch.seconds - SETTLES)
         self._look()
         if question := self.asking.due(self._now, self._now - self._spoke):
             self._put(question)
 
     def caught_up(self) -> None:
         """Everything a crash left behind has been heard."""
+        for stretch in self.stretches.all:
+            self._take_known(stretch.name, math.inf)
         self._replaying = False
         self._show()
         if self._finish:
@@ -114,16 +148,37 @@ class Hearing:
         self._close_listener()
         self._show()
 
+    def heard_again(self, utterance: Utterance, again: Utterance | None, heard: bool) -> None:
+        """The second listener has come to an utterance, or will never (``heard`` is false)."""
+        self._unheard += not heard
+        changed = self.notebook.hear_again(utterance, again, heard=heard)
+        for reading in changed:
+            if not reading.doubts:
+                self.asking.forget(reading.id)
+        self.asking.consider(changed, self.notebook.verdicts, self._now)
+        self._show(changed, recording=utterance.recording)
+
     def _begin(self, stretch: Stretch) -> None:
         self._close_listener()
         self._listener = self._listener_of(stretch.name)
+        self._listener.end_sooner(self._whole)
         self._index = 0
+        self._remembered = Remembered()
         self._provisional = Provisional()
         if self.stretches.gaps and self.stretches.gaps[-1].before == stretch.name:
             self._tell(Event("gap", text=self.stretches.gaps[-1].sentence))
             self._show()
 
+    def _take_known(self, recording: str, until: float) -> None:
+        """Take utterances from the store, in their turn, up to a second of the recording."""
+        while self._known and self._known[0].recording == recording and self._known[0].end <= until:
+            utterance = self._known.popleft()
+            self._index = utterance.index
+            self._take_in(utterance, known=True)
+
     def _close_listener(self) -> None:
+        if self._known and len(self.stretches.all) > 1:
+            self._take_known(self.stretches.all[-2].name, math.inf)
         if self._listener is not None:
             for utterance in self._listener.finish():
                 self._utterance(utterance)
@@ -138,19 +193,42 @@ class Hearing:
         if self.paused:
             return
         stretch = self.stretches.all[-1]
-        if self._provisional.changed(words):
+        new = self._provisional.changed(words)
+        if new:
             self._tell(Event("words", " ".join(words), False, at=self._now, recording=stretch.name))
         stable = self._provisional.stable(words, self._now)
-        if stable and not self._replaying:
-            found = self.notebook.preview(stable, stretch.name, stretch.seconds)
-            if found:
-                self._tell(Event("provisional", "", False, found, self._now, stretch.name))
+        if self._replaying:
+            return
+        found: tuple[Reading, ...] = ()
+        if new and complete(words, heard := self._preview(words)):
+            found = heard  # a number whose unit was said waits for nothing
+            self._provisional.give(words)
+        elif stable:
+            found = self._preview(stable)
+        if found:
+            self._tell(Event("provisional", "", False, found, self._now, stretch.name))
+
+    def _preview(self, words: tuple[str, ...]) -> tuple[Reading, ...]:
+        """Return what words still being spoken would add; asked again about the same words it remembers."""
+        stretch = self.stretches.all[-1]
+        if self._previewed[0] != words:
+            self._previewed = (words, self.notebook.preview(words, stretch.name, stretch.seconds) if words else ())
+        return self._previewed[1]
+
+    def _whole(self, words: tuple[str, ...]) -> bool:
+        """Whether the listener may end an utterance sooner: a reading is complete, place and all."""
+        return not self.paused and whole(words, self._preview(words))
 
     def _utterance(self, utterance: Utterance) -> None:
-        utterance = replace(utterance, index=self._index)
+        if (utterance.start + utterance.end) / 2 > self._known_until.get(utterance.recording, -1.0):
+            self._take_in(replace(utterance, index=self._index))
+
+    def _take_in(self, utterance: Utterance, *, known: bool = False) -> None:
+        """Do what was said or note it down; ``known``: it is in the store already."""
         self._provisional = Provisional()
+        self._previewed = ((), ())
         command = spoken().command(utterance.text)
-        if self.paused:
+        if self.paused and not known:
             if command and command.name in ("resume", "finished"):
                 self._obey(command)
             return
@@ -165,8 +243,20 @@ class Hearing:
             self._obey(command)
         else:
             changed = self.notebook.hear(utterance)
+            self._ask_second(utterance)
             self.asking.consider(changed, self.notebook.verdicts, self._now)
             self._show(changed, recording=utterance.recording)
+
+        if self._kept is not None and not known:
+            self._kept(utterance)
+
+    def _ask_second(self, utterance: Utterance) -> None:
+        if self._second is None:
+            return
+        if self._second(self._remembered.cut(utterance.start, utterance.end), utterance):
+            self.notebook.asked_again(utterance)
+        else:
+            self._unheard += 1
 
     def _request(self, frame: Frame) -> None:
         """Do what was touched; what makes no sense any more (a reading gone, a question answered) does nothing."""
@@ -200,10 +290,7 @@ class Hearing:
                 self.paused = command.name == "pause" if not self._replaying else self.paused
                 self._say(say("paused" if command.name == "pause" else "resumed"))
             case "machine":
-                where = self.stretches.current
-                if where:
-                    name = self.notebook.new_machine(command.rest, where.name, where.seconds)
-                    self._say(say("machine", name=name))
+                self._say(say("machine", name=self.notebook.new_machine(command.rest)))
             case "missing":
                 missing = self.notebook.missing()
                 self._say(say("missing", list="; ".join(missing)) if missing else say("nothing_missing"))
@@ -277,6 +364,9 @@ class Hearing:
             silent=self.asking.silent,
             finish=self._finish,
             seconds=self._now,
+            again=tuple(self.notebook.again_heard),
+            behind=self.notebook.unheard,
+            unheard=self._unheard,
         )
         self._tell(Event("understood", readings=changed, at=self._now, recording=recording))
 

@@ -6,6 +6,7 @@ import contextlib
 import threading
 from typing import TYPE_CHECKING
 
+from journal.hear.endpointer import EndRule
 from journal.pipeline import Rules, understand
 
 if TYPE_CHECKING:
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
     from journal.hear.recogniser import Recogniser
     from journal.hear.vosk_recogniser import VoskModel
 
+#: while somebody waits for the answer; what is left open inside is read on in the next utterance
+LIVE = EndRule(agreed=0.6, forced=0.9, whole=0.4)
 _FIRST_WORDS = ("tag says four ten a", "suction one eighteen psi", "suction line fifty two")
 
 
@@ -30,9 +33,11 @@ class LateModel:
         with self._lock:
             if self._model is None:
                 from journal.hear.vosk_recogniser import VoskModel
+                from journal.interpret.document import number_words
 
-                self._model = VoskModel(self._files)
-        return self._model.recogniser(recording)
+                numbers = number_words()
+                self._model = VoskModel(self._files, again=lambda words: any(word.text in numbers for word in words))
+        return self._model.recogniser(recording, rule=LIVE)
 
     def warm(self) -> None:
         """Load model, language stage and refrigerants before anybody speaks; trouble is told to whoever does."""

@@ -6,7 +6,8 @@ as a correction of the visit.  When a capture is heard again, the same words mak
 
 from __future__ import annotations
 
-import copy
+import pickle
+from collections import deque
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Protocol
@@ -23,13 +24,15 @@ from journal.pipeline import Rules, Understanding, merge_doubts
 #: recording, utterance, first and last word, and the how-manyeth reading of those words
 Place = tuple[str, int, int, int, int]
 _UNSAID = 10**6  # the index of an utterance that is not in the transcript
-_COUNT = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine"}
 
 
 class Narration(Protocol):
     """The language stage, utterance by utterance."""
 
     def accept(self, utterance: Utterance) -> Interpretation: ...
+    def new_machine(self, name: str) -> str: ...
+    @property
+    def interpretation(self) -> Interpretation: ...
 
 
 @dataclass(slots=True)
@@ -39,18 +42,60 @@ class Notebook:
     rules: Rules
     narration: Narration
     by: str = "technician"
+    again: Narration | None = None  # the second listener's words, understood apart
     utterances: list[Utterance] = field(default_factory=list)
     heard: Interpretation = field(default_factory=Interpretation)
     understanding: Understanding | None = None
     _amendments: list[tuple[Place, Correction]] = field(default_factory=list)
+    again_heard: list[Utterance] = field(default_factory=list)
+    _also: Interpretation = field(default_factory=Interpretation)  # what the second listener's words mean
+    _done: set[tuple[str, int]] = field(default_factory=set)  # utterances (recording, index) it has heard
+    _turns: deque[tuple[str, int] | str] = field(default_factory=deque)  # utterances it will hear, machines between
+    _frozen: bytes = b""  # the narration as it stands, to preview on
 
     def hear(self, utterance: Utterance) -> tuple[Reading, ...]:
         """Take in narration; return the readings that are new or changed by it."""
         self.utterances.append(utterance)
         before = dict(self._placed())
         self.heard = self.narration.accept(utterance)
+        self._frozen = b""
         self._weigh()
         return tuple(reading for place, reading in self._placed() if before.get(place) != reading)
+
+    def asked_again(self, utterance: Utterance) -> None:
+        """The second listener was given an utterance."""
+        self._turns.append((utterance.recording, utterance.index))
+
+    def hear_again(self, utterance: Utterance, again: Utterance | None, *, heard: bool) -> tuple[Reading, ...]:
+        """Take in what the second listener made of an utterance; return the readings that are changed by it.
+
+        Readings it has not come to yet stay as the first listener left them.
+        """
+        place = (utterance.recording, utterance.index)
+        before = dict(self._placed())
+        while self._turns and self._turns[0] != place:
+            self._turn(self._turns.popleft())
+        if self._turns:
+            self._turns.popleft()
+        if heard and self.again is not None:
+            self._done.add(place)
+            if again is not None:
+                self.again_heard.append(again)
+                self._also = self.again.accept(again)
+        while self._turns and isinstance(self._turns[0], str):
+            self._turn(self._turns.popleft())
+        self._weigh()
+        return tuple(reading for where, reading in self._placed() if before.get(where) != reading)
+
+    def _turn(self, turn: tuple[str, int] | str) -> None:
+        if isinstance(turn, str) and self.again is not None:
+            self.again.new_machine(turn)
+            self._also = self.again.interpretation
+
+    @property
+    def unheard(self) -> int:
+        """How many utterances the second listener still has before it."""
+        return sum(not isinstance(turn, str) for turn in self._turns)
 
     def keep(self, utterance: Utterance) -> None:
         """Take words into the transcript that are no narration: commands and answers."""
@@ -66,25 +111,43 @@ class Notebook:
     def preview(self, words: Iterable[str], recording: str, at: float) -> tuple[Reading, ...]:
         """Return the readings that words still being spoken would add; nothing is kept of it."""
         said = Utterance(recording, _UNSAID, tuple(Word(word, at, at) for word in words))
-        found = copy.deepcopy(self.narration).accept(said).readings
+        if not self._frozen:
+            self._frozen = pickle.dumps(self.narration)  # several times quicker to copy from than the original
+        copied: Narration = pickle.loads(self._frozen)
+        found = copied.accept(said).readings
         return tuple(reading for reading in found if reading.evidence and reading.evidence.utterance == _UNSAID)
 
-    def new_machine(self, name: str, recording: str, at: float) -> str:
+    def new_machine(self, name: str) -> str:
         """Let what follows belong to another machine; returns what the journal calls it.
 
-        A name that the vocabulary does not know becomes 'unit 2', 'unit 3'...
+        A machine without a name is called 'unit 2', 'unit 3'...
         """
         known = {machine.name for machine in self.heard.equipment}
-        count = max(len(known), 1) + 1
-        for text in (name, f"unit {_COUNT[count]}" if count in _COUNT else "", f"unit {count}"):
-            if not text.strip():
-                continue
-            words = tuple(Word(word, at, at) for word in text.split())
-            self.heard = self.narration.accept(Utterance(recording, _UNSAID, words))
-            if new := [machine.name for machine in self.heard.equipment if machine.name not in known]:
-                self._weigh()
-                return new[-1]
-        return name or "the next one"
+        if not name.strip():
+            count = max(len(known), 1) + 1
+            name = next(f"unit {n}" for n in range(count, count + len(known) + 1) if f"unit {n}" not in known)
+        name = self.narration.new_machine(name)
+        self.heard = self.narration.interpretation
+        self._frozen = b""
+        if self.again is not None:
+            self._turns.append(name)
+            if self.unheard == 0:
+                self._turn(self._turns.pop())
+        self._weigh()
+        return name
+
+    def _joined(self) -> Interpretation:
+        """What both listeners' words mean; the first's alone where the second has not listened yet."""
+        if not self._done:
+            return self.heard
+        from journal.interpret.agreement import agree
+
+        own = [reading for reading in self.heard.readings if _utterance_of(reading) not in self._done]
+        both = [reading for reading in self.heard.readings if _utterance_of(reading) in self._done]
+        heard = {(one.recording, one.index) for one in self.again_heard}
+        joined = agree(replace(self.heard, readings=tuple(both)), self._also, heard)
+        readings = sorted((*joined.readings, *own), key=_utterance_of)
+        return replace(joined, readings=tuple(readings))
 
     @property
     def readings(self) -> tuple[Reading, ...]:
@@ -112,13 +175,13 @@ class Notebook:
         assert self.understanding is not None
         visit = self._visit()
         return replace(
-            self.understanding, interpretation=replace(self.heard, readings=visit.readings)
+            self.understanding, interpretation=replace(self._joined(), readings=visit.readings)
         ), visit.corrections
 
     def _weigh(self) -> None:
         from journal.judge import judge
 
-        said = self.heard
+        said = self._joined()
         readings = current(self._visit()).readings
         extra = {"surroundings": self.rules.surroundings} if self.rules.surroundings else {}
         judgement = judge(
@@ -130,7 +193,7 @@ class Notebook:
         """The readings as the words gave them, doubted by physics, with the corrections made so far."""
         from journal.judge import plausibility
 
-        said = self.heard
+        said = self._joined()
         readings = merge_doubts(said.readings, plausibility(said.readings, said.equipment))
         ids = {place: reading.id for place, reading in _placed(readings)}
         made = tuple(replace(one, target=ids[place]) for place, one in self._amendments if place in ids)
@@ -162,3 +225,8 @@ def _placed(readings: Iterable[Reading]) -> list[tuple[Place, Reading]]:
 def _said_at(reading: Reading) -> tuple[str, float, int]:
     said = reading.evidence
     return (said.recording, said.end, said.last) if said else ("", 0.0, 0)
+
+
+def _utterance_of(reading: Reading) -> tuple[str, int]:
+    said = reading.evidence
+    return (said.recording, said.utterance) if said else ("", 0)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+
+from journal.domain.reading import Reading
 
 SETTLED = 0.2  # seconds a word has to stand unchanged
 
@@ -36,3 +39,29 @@ class Provisional:
             return ()
         self._given = stable
         return stable
+
+    def give(self, words: tuple[str, ...]) -> None:
+        """Take note that words were shown before they settled."""
+        self._given = words
+
+
+def complete(words: tuple[str, ...], found: Iterable[Reading]) -> bool:
+    """Return whether the last word closes a reading: its value and its unit (or a state) were said.
+
+    A bare number is never complete: 'six point' may go on with 'five', 'one sixty' with 'two'.
+    """
+    return any(_closed(reading) and reading.evidence.last == len(words) - 1 for reading in found if reading.evidence)
+
+
+def _closed(reading: Reading) -> bool:
+    unsaid = {what for what, _ in reading.inferred}
+    return reading.state is not None or (reading.unit is not None and "unit" not in unsaid)
+
+
+def whole(words: tuple[str, ...], found: Iterable[Reading]) -> bool:
+    """Return whether nothing is left open: a complete reading whose place was said or is carried on.
+
+    Without a place it may still follow: 'thirty amps ... on the compressor'.
+    """
+    found = [reading for reading in found if reading.component or reading.points]
+    return complete(words, found)

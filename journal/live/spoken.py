@@ -12,6 +12,7 @@ from importlib import resources
 from journal.domain.speech import Utterance
 
 REST = "..."
+UNKNOWN = "[unk]"  # a word that no listener knew
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,8 @@ class Spoken:
     answers: dict[tuple[str, ...], str]
     ask: AskRules
     said: dict[str, str]
+    longest_name: int
+    never_named: frozenset[str]
 
     def command(self, text: str) -> Command | None:
         """Return the command that an utterance is, ``None`` for narration."""
@@ -51,9 +54,12 @@ class Spoken:
             if name := self.wordings.get(words):
                 return Command(name)
             for opening, name in self.open_wordings.items():
-                if words[: len(opening)] == opening and len(words) > len(opening):
-                    return Command(name, " ".join(words[len(opening) :]))
+                if words[: len(opening)] == opening and self._names(rest := words[len(opening) :]):
+                    return Command(name, " ".join(word for word in rest if word != UNKNOWN))
         return None
+
+    def _names(self, words: tuple[str, ...]) -> bool:
+        return 0 < len(words) <= self.longest_name and not self.never_named & set(words)
 
     def answer(self, text: str) -> str | None:
         """Return ``yes``, ``no``, ``first`` or ``second`` when an utterance is nothing but that."""
@@ -93,7 +99,10 @@ def spoken() -> Spoken:
     answers = {tuple(form.split()): name for name, forms in data["answers"].items() for form in forms}
     ask = data["ask"]
     rules = AskRules(frozenset(ask["codes"]), ask["within"], ask["wait"], ask["stale"], ask["times"], ask["sure"])
-    return Spoken(wordings, open_wordings, frozenset(data["around"]["words"]), answers, rules, data["said"])
+    around, names = frozenset(data["around"]["words"]), data["names"]
+    return Spoken(
+        wordings, open_wordings, around, answers, rules, data["said"], names["longest"], frozenset(names["never"])
+    )
 
 
 @dataclass(frozen=True, slots=True)

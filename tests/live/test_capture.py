@@ -79,7 +79,7 @@ def hear(capture: Capture, seconds: float, **how: object) -> None:
     wait(lambda: capture.snapshot.seconds >= 0 and capture.hearing._now * 10 >= capture.next_number - 5)
 
 
-def wait(done: Callable[[], bool], seconds: float = 10.0) -> None:
+def wait(done: Callable[[], bool], seconds: float = 60.0) -> None:
     until = time.monotonic() + seconds
     while not done():
         assert time.monotonic() < until, "waited in vain"
@@ -135,7 +135,7 @@ def test_the_device_speaking_never_becomes_a_reading(begin: Begin) -> None:
     heard: list[np.ndarray] = []
 
     class Noting(ScriptedRecogniser):
-        def accept(self, chunk: np.ndarray) -> list[Utterance]:  # type: ignore[override]
+        def accept(self, chunk: np.ndarray) -> list[Utterance]:
             heard.append(chunk)
             return super().accept(chunk)
 
@@ -178,6 +178,32 @@ def test_mark_read_back_and_what_is_missing(begin: Begin) -> None:
     assert visit is not None
     assert [note.text for note in visit.notes if note.topic == "marked moment"] == ["Marked at 7 s of r1."]
     assert len(visit.utterances) == 4, "commands stay in the transcript"
+
+
+@pytest.mark.parametrize(
+    ("spoken", "name"),
+    [
+        ("bakery proofer", "bakery proofer"),
+        ("a h u dash two", "AHU-2"),
+        ("walk in freezer", "walk-in freezer"),
+        ("", "unit 2"),
+    ],
+)
+def test_a_new_machine_takes_any_name(begin: Begin, spoken: str, name: str) -> None:
+    """Words the vocabulary does not know are a name too; spelled ones are written as they are spelled."""
+    script = [
+        (1.0, "compressor is pulling nine point six amps"),
+        (6.0, f"new machine {spoken}".strip()),
+        (11.0, "compressor is pulling seven point one amps"),
+    ]
+    captures, capture, events = begin(script)
+    hear(capture, 16.0)
+    assert f"New machine: {name}." in said(events, "say")
+    visit = captures.finish(capture.id)
+    assert visit is not None
+    assert [(str(r.value), r.equipment) for r in visit.readings] == [("9.6", None), ("7.1", name)]
+    assert name in [machine.name for machine in visit.equipment]
+    assert not any("new machine" in finding.what for finding in visit.findings)
 
 
 def test_a_pause_keeps_no_sound_until_somebody_says_carry_on(begin: Begin, store: Store) -> None:
