@@ -15,6 +15,7 @@ takes only that and hears nothing.
 from __future__ import annotations
 
 import argparse
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -28,6 +29,7 @@ from tests.benchmarks import scoring
 from tests.benchmarks.scoring import LISTENERS, Tally, same, same_place
 from tests.benchmarks.shares import shown
 
+DIFFER = "listeners differ"
 HEAD = (
     "| sound | listeners | spoken | right: recall | precision | place unsaid | wrong without a doubt, of wrong "
     "| of all shown | right but doubted |\n|---|---|---|---|---|---|---|---|---|"
@@ -70,7 +72,8 @@ def tallies(heard: Iterable[Heard], codes: Counter[str] | None = None) -> tuple[
 def _doubts(readings: Iterable[Reading]) -> Iterable[str]:
     for reading in readings:
         for doubt in reading.doubts:
-            yield f"{doubt.code}: {doubt.why}" if doubt.code == "listeners differ" else doubt.code
+            kind = re.search(r"\((.+)\)\.$|(Only .+)\.$|(not on .+):", doubt.why) if doubt.code == DIFFER else None
+            yield f"{doubt.code}: {next(filter(None, kind.groups()))}" if kind else doubt.code
 
 
 def learned(heard: Iterable[Heard]) -> tuple[dict[str, Counter[str]], dict[str, Counter[str]]]:
@@ -82,7 +85,7 @@ def learned(heard: Iterable[Heard]) -> tuple[dict[str, Counter[str]], dict[str, 
         merged = agree(first, second)
         _count_places(one.line.readings, first.readings, second.readings, places)
         for reading in merged.readings:
-            if any(d.code == "listeners differ" and d.why.startswith("One listener heard") for d in reading.doubts):
+            if any(d.code == DIFFER and d.why.startswith("One listener heard") for d in reading.doubts):
                 _count(one.line.readings, reading, found)
     return found, places
 
