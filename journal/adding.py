@@ -12,6 +12,7 @@ from journal.domain.speech import Utterance, utterance_of
 from journal.domain.visit import Correction, Field, Known, Recording, Visit
 from journal.errors import BadInput
 from journal.hearing import Progress, hear
+from journal.keep import typed as checks
 from journal.keep.corrections import current, plan
 from journal.keep.ledger import now
 from journal.pipeline import Rules, judge_again, merge_doubts, settled, understand
@@ -83,9 +84,9 @@ def add_by_hand(
 
 
 def typed(visit: Visit, lines: Sequence[str]) -> list[Utterance]:
-    """Return typed lines as utterances that follow the notes a visit has."""
+    """Return typed lines as utterances that follow the notes a visit has.  Raises ``BadInput`` for what is no line."""
     begun = [utterance.index for utterance in visit.utterances if utterance.recording == NOTE]
-    written = [line for line in lines if line.strip()]
+    written = [checks.line("A typed line", line, checks.TEXT) for line in lines if line.strip()]
     return [utterance_of(line, NOTE, index) for index, line in enumerate(written, start=max(begun, default=-1) + 1)]
 
 

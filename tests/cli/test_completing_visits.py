@@ -247,6 +247,11 @@ def recorded(typed: Typed, tmp_path: Path) -> Typed:
     return typed
 
 
+@pytest.mark.parametrize("line", ["x" * 3_000, "common to run \x1b[31m 1.4 ohms", "a\x00b"])
+def test_a_typed_line_is_a_line(typed: Typed, line: str) -> None:
+    one_sentence(do(typed, "add", "--say", line))
+
+
 class TestReadingsByHand:
     def test_a_reading_at_its_moment(self, recorded: Typed) -> None:
         ran = do(
