@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -23,6 +24,8 @@ _NO_DATABASE = (
     "Choose another folder with --store, or move that file away.",
 )
 _DISK = ("the disk reports an error", "Check the disk, then bring back the last backup with 'journal restore'.")
+
+_LEAST_ROOM = 64 << 10
 
 #: what stands in SQLite's message -> what to say; the first that fits
 _SQLITE = (
@@ -53,8 +56,17 @@ def explain(error: Exception, folder: Path) -> StoreUnusable:
     said = str(error)
     for part, sentence in _SQLITE:
         if part in said.lower():
-            return StoreUnusable(folder, *sentence)
+            full = sentence in (_DISK, _DENIED) and _no_room(folder)
+            return StoreUnusable(folder, *(_FULL if full else sentence))
     return StoreUnusable(folder, f"the database refused ({said})", "What the store held before is untouched.")
+
+
+def _no_room(folder: Path) -> bool:
+    """SQLite calls a full disk an I/O error when not even its index of the write-ahead log fits."""
+    try:
+        return shutil.disk_usage(folder).free < _LEAST_ROOM
+    except OSError:
+        return False
 
 
 @contextmanager

@@ -17,7 +17,7 @@ from journal.domain.reading import Evidence
 from journal.domain.verdict import Outcome
 from journal.domain.visit import Visit
 from journal.errors import BadInput, NotFound, StoreUnusable
-from journal.keep import Store, files
+from journal.keep import Store, failures
 from journal.keep.plain import to_plain
 from tests.keep.strategies import VISITS
 from tests.keep.visits import a_reading, a_sound, a_visit
@@ -226,10 +226,19 @@ def test_a_disk_that_refuses_leaves_nothing(
     store.add_visit(a_visit(), {"r1": sound})
 
 
+@pytest.mark.parametrize(("free", "says"), [(0, "disk is full"), (1 << 30, "reports an error")])
+def test_an_error_of_a_full_disk_is_called_that(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, free: int, says: str
+) -> None:
+    """Seen on a full tmpfs: SQLite says 'disk I/O error' when its shared index cannot grow."""
+    monkeypatch.setattr("journal.keep.failures.shutil.disk_usage", lambda _: SimpleNamespace(free=free))
+    assert says in str(failures.explain(sqlite3.OperationalError("disk I/O error"), tmp_path))
+
+
 def test_too_little_space_is_said_before_anything_is_written(
     store: Store, sound: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(files.shutil, "disk_usage", lambda _: SimpleNamespace(free=9))
+    monkeypatch.setattr("journal.keep.files.shutil.disk_usage", lambda _: SimpleNamespace(free=9))
     with pytest.raises(StoreUnusable, match="disk is full"):
         store.add_visit(a_visit(), {"r1": sound})
     assert not (store.folder / "recordings").exists()
