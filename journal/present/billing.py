@@ -41,7 +41,7 @@ def bill_of(visit: Visit) -> tuple[Block, ...]:
         if hours := on_site(held) if "arrived" in names else "":
             facts.append(("On site", hours))
         missing = tuple(lacks[one] for one in names if one in lacks)
-        blocks.append(Block(name, tuple(facts), tuple(_lines(name, visit)), missing))
+        blocks.append(Block(name, tuple(facts), tuple(_lines(name, visit, several=len(visit.equipment) > 1)), missing))
     return tuple(block for block in blocks if not block.empty)
 
 
@@ -57,23 +57,26 @@ def on_site(held: dict[str, str]) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
-def _lines(block: str, visit: Visit) -> Iterable[str]:
+def _lines(block: str, visit: Visit, *, several: bool) -> Iterable[str]:
+    """The lines of a block; the machine stands in them where the visit has several."""
     fitted = fitting_actions()
-    moved = {movement.action for movement in movements(visit)}
+    moved = movements(visit)
+    work = [one for one in visit.work if one.done]
     if block == "Labour":
-        return (_text(work) for work in visit.work if work.done and work.action not in fitted | moved)
+        actions = {movement.action for movement in moved}
+        return (_text(one, several) for one in work if one.action not in fitted | actions)
     if block == "Parts":
-        return (_text(work) for work in visit.work if work.done and work.action in fitted)
+        return (_text(one, several) for one in work if one.action in fitted)
     if block == "Refrigerant":
         return (
             " ".join(part for part in (m.action, amount_words(m) or "an amount nobody said", m.refrigerant) if part)
-            + (f", {m.machine}" if m.machine else "")
-            for m in movements(visit)
+            + (f", {m.machine}" if several and m.machine else "")
+            for m in moved
         )
-    return (f"{_text(work)} (to do)" for work in visit.work if not work.done) if "ordered" in block else ()
+    return (f"{_text(one, several)} (to do)" for one in visit.work if not one.done) if "ordered" in block else ()
 
 
-def _text(work: WorkDone) -> str:
+def _text(work: WorkDone, several: bool) -> str:
     amount = wording.measure_text(work.amount, work.unit)
     what = " ".join(part for part in (work.action, amount, work.component or "", work.part or "") if part)
-    return f"{what}, {work.equipment}" if work.equipment else what
+    return f"{what}, {work.equipment}" if several and work.equipment else what

@@ -64,7 +64,8 @@ def visits(request: Request) -> Response:
     except BadInput as error:
         found, problem = [], str(error)
     going = [one for one in state.captures.open() if may_hear(request, one.about)]
-    mine = [summary for summary in found if person.may_see(summary.technician)]
+    spoken = {one.id for one in going}
+    mine = [summary for summary in found if person.may_see(summary.technician) and summary.id not in spoken]
     view = "&".join(f"{name}={value}" for name, value in asked.items())
     return page(
         request, "visits.html",
