@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import importlib
+import importlib.util
 import tomllib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -180,7 +181,8 @@ def _known() -> dict[str, dict[str, Any]]:
 
 def _carried_by(module: str) -> Path | None:
     try:
-        importlib.import_module("faster_whisper")
+        if importlib.util.find_spec("faster_whisper") is None:  # its import takes seconds: only who listens pays
+            return None
         return Path(str(importlib.import_module(module).get_model_path()))
     except ImportError:
         return None

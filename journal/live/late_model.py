@@ -28,7 +28,7 @@ class LateModel:
         self._lock = threading.Lock()
         self._model: VoskModel | None = None
 
-    def listener(self, recording: str) -> Recogniser:
+    def listener(self, recording: str, rule: EndRule = LIVE) -> Recogniser:
         """Return a fresh listener for one recording.  Raises ``ModelUnusable``."""
         with self._lock:
             if self._model is None:
@@ -37,7 +37,7 @@ class LateModel:
 
                 numbers = number_words()
                 self._model = VoskModel(self._files, again=lambda words: any(word.text in numbers for word in words))
-        return self._model.recogniser(recording, rule=LIVE)
+        return self._model.recogniser(recording, rule=rule)
 
     def warm(self) -> None:
         """Load model, language stage and refrigerants before anybody speaks; trouble is told to whoever does."""

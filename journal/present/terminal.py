@@ -91,7 +91,8 @@ def show_visit(
     _section(console, "Machine", [machine_block(machine) for machine in page.machines])
     found = [reading_rows(plain_lines(page.found))] if page.found else []
     if page.nothing_read:
-        found = [plain("No reading was understood in this visit.")]
+        spoken = "It is still being spoken: its readings are stored when it is finished."
+        found = [plain(spoken if page.status == "open" else "No reading was understood in this visit.")]
     _section(console, "Readings as found", [*found, *sentence_rows(page.findings)])
     causes: list[RenderableType] = [cause_block(cause) for cause in page.causes]
     _section(console, "Verdicts", [*(verdict_block(line, console) for line in page.verdicts), *causes])

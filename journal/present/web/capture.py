@@ -16,7 +16,8 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from journal.domain.reading import Reading
 from journal.domain.visit import Visit
 from journal.errors import JournalError, NotFound
-from journal.live import Capture
+from journal.live import Capture, wording
+from journal.live.asking import Question
 from journal.live.events import Event
 from journal.live.frames import HEAD, MAX_BODY, Frame, unpack
 from journal.live.hearing import Snapshot
@@ -123,6 +124,9 @@ class Line:
         try:
             while True:
                 data = await self.socket.receive_bytes()
+                if self.state.needs_log_in and session_of(self.socket) is None:  # expired, or access taken away
+                    await self.socket.close(REFUSED, "Your log-in has ended; log in again.")
+                    return
                 if len(data) > HEAD.size + MAX_BODY:
                     await self.socket.close(BROKEN)
                     return
@@ -206,11 +210,21 @@ def _panel_values(snapshot: Snapshot) -> dict[str, Any]:
         "more": max(0, len(ordered) - SHOWN),
         "verdicts_of": of,
         "question": snapshot.question,
+        "choices": _choices(snapshot.question),
+        "behind": snapshot.behind,
         "needs": tuple(dict.fromkeys(need for line in judged for need in line.missing)),
         "cautions": snapshot.understanding.judgement.cautions if snapshot.understanding else (),
         "gaps": snapshot.gaps,
         "paused": snapshot.paused,
     }
+
+
+def _choices(question: Question | None) -> tuple[str, ...]:
+    """What a question offers, as it is touched: '15 ohms', '50 ohms'."""
+    if question is None or question.reading is None:
+        return ()
+    own = question.reading
+    return (wording.amount(own), *(wording.amount(own, other) for other in question.others))
 
 
 def _said_at(reading: Reading) -> tuple[str, int, int]:

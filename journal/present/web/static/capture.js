@@ -150,8 +150,12 @@ async function told(message) {
       if (stream) { $("start").textContent = paused ? "Carry on" : "Pause"; state("on", paused ? "Paused" : "Listening"); }
       break;
     case "say":
-    case "question":
     case "gap":
+      $("said").textContent = message.text; // for whoever has no voice here, or has silenced it
+      voice.say(message.text);
+      break;
+    case "question":
+      $("said").textContent = ""; // the question stands in the panel, with what it offers
       voice.say(message.text);
       break;
     case "trouble":
