@@ -17,6 +17,7 @@ from journal.keep.corrections import current
 from journal.live.frames import HEAD
 from journal.present.web.people import LEAST, People, Person, Role
 from journal.present.web.sessions import IDLE, LASTS, MOST_KEYS, WITHIN, WRONG, WRONG_HERE, Sessions, WrongOnes
+from tests.live.sounds import chunks
 from tests.web.conftest import ORIGIN, PASSWORD, Office
 
 
@@ -457,3 +458,20 @@ def test_who_did_it_stands_in_the_audit(office: Office) -> None:
     last = office.state.store.history(visit.code)[-1]
     assert (last.action, last.by) == ("corrected", "Marit Adeyemi")
     assert str(current(office.state.store.visit(visit.code)).readings[1].value) == "77"
+
+
+def test_access_taken_away_ends_a_capture_that_goes_on(office: Office) -> None:
+    """What had come in stays; nothing more is taken."""
+    client, name = begun(office, "sefa")
+    frames = chunks(2.0)
+    with client.websocket_connect(f"/captures/{name}/sound", headers={"origin": ORIGIN}) as socket:
+        assert socket.receive_json()["kind"] == "welcome"
+        socket.send_bytes(frames[0].pack())
+        while socket.receive_json() != {"kind": "kept", "next": 1}:
+            pass
+        elsewhere(office).remove("sefa")
+        socket.send_bytes(frames[1].pack())
+        with pytest.raises(WebSocketDisconnect) as closed:
+            _read_on(socket)
+        assert closed.value.code == 4403
+    assert office.state.captures.get(name).next_number == 1
