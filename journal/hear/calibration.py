@@ -2,13 +2,15 @@
 
 ``confidence.json`` beside a Vosk model, made by ``models/recipe/calibrate.py`` on sound the model never learned from::
 
-    {"raw": [0.0, 0.41, ...], "right": [0.12, 0.35, ...], "words": 5210, "fitted_on": "..."}
+    {"of": "3fa9...", "raw": [0.0, 0.41, ...], "right": [0.12, 0.35, ...], "words": 5210, "fitted_on": "..."}
 
-Both lists rise; between two points the curve is straight.  A model without the file keeps its own figures.
+Both lists rise; between two points the curve is straight.  ``of`` is the SHA-256 of the weights it was fitted for.  A
+model without the file, or with one of other weights, keeps its own figures.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 from bisect import bisect_right
 from dataclasses import dataclass
@@ -49,14 +51,27 @@ class Calibration:
 AS_IT_IS = Calibration((0.0, 1.0), (0.0, 1.0))
 
 
+def weights_of(folder: Path) -> str:
+    """Return the SHA-256 of a Vosk model's weights, in either of its layouts; empty when there are none."""
+    for file in (folder / "am" / "final.mdl", folder / "final.mdl"):
+        if file.is_file():
+            with file.open("rb") as stream:
+                return hashlib.file_digest(stream, "sha256").hexdigest()
+    return ""
+
+
 def read_calibration(folder: Path) -> Calibration:
-    """Return a model's calibration, ``AS_IT_IS`` where it has none.  Raises ``ModelUnusable`` for a damaged file."""
+    """Return a model's calibration, ``AS_IT_IS`` where it has none of its own.
+
+    Raises ``ModelUnusable`` for a damaged file.
+    """
     file = folder / FILE
     if not file.is_file():
         return AS_IT_IS
     try:
         told = json.loads(file.read_text(encoding="utf-8"))
-        return Calibration(tuple(map(float, told["raw"])), tuple(map(float, told["right"])))
+        curve = Calibration(tuple(map(float, told["raw"])), tuple(map(float, told["right"])))
+        return curve if told["of"] == weights_of(folder) else AS_IT_IS
     except (ValueError, KeyError, TypeError, UnicodeDecodeError) as error:
         remedy = "Get the model again, or remove that file."
         raise ModelUnusable(folder, f"its {FILE} cannot be read ({error})", remedy) from error

@@ -20,7 +20,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from journal.hear.calibration import FILE, Calibration
+from journal.hear.calibration import FILE, Calibration, weights_of
 from journal.hear.model_files import find_model, write_manifest
 from journal.hear.recogniser import UNKNOWN
 from models.recipe.heard import CONDITIONS, Heard, hear
@@ -109,7 +109,7 @@ def table(before: Sequence[Pair], after: Sequence[Pair]) -> str:
 
 def save(folder: Path, curve: Calibration, about: dict[str, Any]) -> None:
     """Put the curve beside a model; its manifest, where it has one, is written anew."""
-    told = {**about, "raw": curve.raw, "right": curve.right}
+    told = {"of": weights_of(folder), **about, "raw": curve.raw, "right": curve.right}
     (folder / FILE).write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
     if (folder / "manifest.json").exists():
         write_manifest(folder)

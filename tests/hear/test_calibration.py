@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from journal.errors import ModelUnusable
-from journal.hear.calibration import AS_IT_IS, FILE, Calibration, read_calibration
+from journal.hear.calibration import AS_IT_IS, FILE, Calibration, read_calibration, weights_of
 from journal.hear.endpointer import EndRule
 from journal.hear.vosk_recogniser import VoskRecogniser
 
@@ -41,8 +41,8 @@ def test_what_is_no_rising_curve_is_refused(raw: tuple[float, ...], right: tuple
 
 def test_a_model_without_the_file_keeps_its_figures_and_a_damaged_file_says_so(tmp_path: Path) -> None:
     assert read_calibration(tmp_path) is AS_IT_IS
-    (tmp_path / FILE).write_text(json.dumps({"raw": [0, 1], "right": [0.2, 0.8]}), encoding="utf-8")
-    assert read_calibration(tmp_path)(0.5) == pytest.approx(0.5)
+    (tmp_path / FILE).write_text(json.dumps({"of": "", "raw": [0, 1], "right": [0.2, 0.8]}), encoding="utf-8")
+    assert read_calibration(tmp_path)(1.0) == pytest.approx(0.8)
     for damaged in ("{", '{"raw": [0, 1]}', '{"raw": [1, 0], "right": [0, 1]}', "[]"):
         (tmp_path / FILE).write_text(damaged, encoding="utf-8")
         with pytest.raises(ModelUnusable, match=FILE):
@@ -64,3 +64,14 @@ def test_words_carry_the_calibrated_figure() -> None:
     kaldi: Any = StubKaldi()
     (heard,) = VoskRecogniser(kaldi, None, "r1", EndRule(), None, CURVE).finish()
     assert [word.confidence for word in heard.words] == pytest.approx([0.5, 0.9])
+
+
+@pytest.mark.parametrize("layout", ["am/final.mdl", "final.mdl"])
+def test_a_curve_of_other_weights_is_not_taken(tmp_path: Path, layout: str) -> None:
+    (tmp_path / layout).parent.mkdir(exist_ok=True)
+    (tmp_path / layout).write_bytes(b"these weights")
+    told = {"of": weights_of(tmp_path), "raw": [0, 1], "right": [0.2, 0.8]}
+    (tmp_path / FILE).write_text(json.dumps(told), encoding="utf-8")
+    assert read_calibration(tmp_path)(1.0) == pytest.approx(0.8)
+    (tmp_path / layout).write_bytes(b"other weights")
+    assert read_calibration(tmp_path) is AS_IT_IS

@@ -57,7 +57,7 @@ def test_tenths_and_their_error_by_hand() -> None:
 def test_the_curve_is_kept_beside_the_model_and_stands_in_its_manifest(tmp_path: Path) -> None:
     (tmp_path / "manifest.json").write_text('{"name": "some", "files": []}', encoding="utf-8")
     calibrate.save(tmp_path, calibrate.Calibration((0.0, 1.0), (0.1, 0.9)), {"words": 3})
-    assert read_calibration(tmp_path)(0.5) == pytest.approx(0.5)
+    assert read_calibration(tmp_path)(1.0) == pytest.approx(0.9)
     told = json.loads((tmp_path / "manifest.json").read_text(encoding="utf-8"))
     assert [entry["path"] for entry in told["files"]] == [FILE]
     assert ModelFiles("some", tmp_path, told).has_manifest
