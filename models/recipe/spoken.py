@@ -28,6 +28,10 @@ ONES = [
 ]
 TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 NUMBER_WORDS = frozenset([*ONES, *TENS, "oh", "hundred", "thousand", "million", "minus", "point"])
+_LETTER_LEADS = frozenset(
+    ["phase", "rack", "circuit", "panel", "case", "type", "model", "serial", "number", "to", "in"]
+)
+_ARTICLE_FOLLOWS = frozenset(["hundred", "thousand", "million", "half", "quarter", "third", "couple", "little", "few"])
 
 
 def digit(value: int, rng: Random) -> str:
@@ -105,3 +109,20 @@ def with_fraction(whole: int, rng: Random) -> str:
     """A whole number and a common fraction: 'three and a half', 'a quarter'."""
     part = rng.choices(["a half", "a quarter", "three quarters", "an eighth", "a third"], [6, 2, 2, 1, 1])[0]
     return f"{integer(whole, rng)} and {part}" if whole else part
+
+
+def is_letter(words: list[str], place: int) -> bool:
+    """Is the word at ``place`` a letter said by its name (and not the article 'a' or the pronoun 'i')?"""
+    word = words[place]
+    if len(word) != 1:
+        return False
+    if word != "a":
+        return True
+    after = words[place + 1] if place + 1 < len(words) else ""
+    before = words[place - 1] if place else ""
+    if not after:
+        return True
+    if after in _ARTICLE_FOLLOWS:
+        return False
+    near = {before, after} - {"a", "i", ""}
+    return any(len(w) == 1 for w in near) or before in _LETTER_LEADS or before in NUMBER_WORDS or after == "to"

@@ -7,7 +7,8 @@ Commands:
 
 ``pack`` writes one ``.npz`` a source: sounds as 16-bit samples, texts beside them.  Real speech is other_speech 000-399
 (Apache-2.0) and read_speech (CC BY 4.0) with the weak transcripts that a general recogniser wrote; share-alike speech
-only with ``--share-alike``, for a comparison that is not released.  ``run`` needs no Vosk and no Kaldi, only torch.
+only with ``--share-alike``, for a comparison that is not released, or with ``--dev-digits`` to watch a training.
+PACKS may grow while ``run`` is at work.  ``run`` needs no Vosk and no Kaldi, only torch.
 """
 
 from __future__ import annotations
@@ -18,20 +19,33 @@ import json
 import math
 import re
 import time
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+import torch
+from torch import Tensor
+from torch.nn import functional
 
 from models.recipe import lexicon as sounds
 from models.recipe import spoken
+from models.recipe.network import Network
 
 RATE = 16000
 # How often each source is drawn; the real speakers are few and worth most.
-SHARES = {"real": 0.34, "kokoro": 0.22, "espeak": 0.20, "flite": 0.14, "festival": 0.06, "digits": 0.04}
+SHARES = {
+    "real": 0.30,
+    "kokoro": 0.30,
+    "espeak": 0.12,
+    "flite": 0.08,
+    "festival": 0.04,
+    "words": 0.16,
+    "digits": 0.04,
+}
+LONGEST = 14  # seconds of one sound
 _LEAST_LOG_PROBABILITY = {"other_speech": -0.75, "read_speech": -0.42}
 
 
@@ -103,8 +117,30 @@ def digit_pack(speech: Path) -> Pack:
     return Pack.join("digits", items)
 
 
-def synthesized_pack(notes: list[Path], name: str) -> Pack:
-    """What ``voices`` wrote; notes whose sound is missing at the end are left out."""
+def divided(pack: Pack, every: int = 12) -> tuple[Pack, Pack]:
+    """A pack without every twelfth item, and those, which are for measuring while training goes on."""
+    items = [(pack.samples[s : s + n], t) for s, n, t in zip(pack.starts, pack.lengths, pack.texts, strict=True)]
+    trained = [item for n, item in enumerate(items) if n % every]
+    return Pack.join(pack.name, trained), Pack.join(f"dev_{pack.name}", items[::every])
+
+
+def digit_strings(single: Pack, count: int = 150) -> Pack:
+    """Strings of three digits of the speakers in ``digit_pack``, to measure with while training goes on; never trained
+    on."""
+    rng, items = Random(6), []
+    for _ in range(count):
+        speaker = rng.randrange(len(single.texts) // 500) * 500  # the manifest lists 500 of each speaker in turn
+        chosen = [speaker + rng.randrange(500) for _ in range(3)]
+        pieces: list[npt.NDArray[np.int16]] = []
+        for n in chosen:
+            pieces.append(single.samples[single.starts[n] : single.starts[n] + single.lengths[n]])
+            pieces.append(np.zeros(int(RATE * rng.uniform(0.05, 0.3)), np.int16))
+        items.append((np.concatenate(pieces), " ".join(single.texts[n] for n in chosen)))
+    return Pack.join("dev_digits", items)
+
+
+def synthesized_pack(notes: list[Path], name: str) -> Pack | None:
+    """What ``voices`` wrote; notes whose sound is missing at the end are left out.  None where nothing is left."""
     import soundfile
 
     items = []
@@ -117,7 +153,7 @@ def synthesized_pack(notes: list[Path], name: str) -> Pack:
                 continue
             if entry["start"] + entry["frames"] <= len(sound):
                 items.append((sound[entry["start"] : entry["start"] + entry["frames"]], entry["text"]))
-    return Pack.join(name, items)
+    return Pack.join(name, items) if items else None
 
 
 class Labels:
@@ -139,113 +175,212 @@ class Labels:
 
     def __call__(self, text: str) -> list[int]:
         """Phones of a text."""
-        from models.recipe.voices import is_letter
-
         phones: list[int] = []
         words = text.split()
         for place, word in enumerate(words):
             ways = self.ways(word)
             if word == "a":
-                way = ways[1 if is_letter(words, place) else 0]
+                way = ways[1 if spoken.is_letter(words, place) else 0]
             else:
                 way = ways[0] if self.rng.random() < 0.65 else self.rng.choice(ways)
             phones += way
         return phones
 
 
-class Batches:
-    """Draws batches: items of one length-sorted pool together, sources by their shares, now and then two joined."""
+@dataclass
+class Item:
+    """One training example: pieces of sound (start in the sound bank, length, place in the item), its phones."""
 
-    def __init__(self, packs: list[Pack], seed: int, seconds: float) -> None:
-        self.packs = packs
-        self.rng = Random(seed)
+    pieces: list[tuple[int, int, int]]
+    length: int
+    phones: list[int]
+
+
+class Bank:
+    """All sounds end to end on the device; packs may be added while training goes on."""
+
+    def __init__(self, device: torch.device, seed: int) -> None:
+        self.device = device
         self.labels = Labels(seed)
-        self.limit = int(seconds * RATE)
-        self.shares = [SHARES.get(p.name.split("_")[0], 0.1) for p in packs]
-        self.usable = [[i for i, t in enumerate(p.texts) if p.lengths[i] < 14 * RATE and self._known(t)] for p in packs]
+        self.sound = torch.zeros(1, dtype=torch.int16, device=device)
+        self.sources: dict[str, list[tuple[int, int, str]]] = {}
+        self.taken: set[Path] = set()
+
+    def refresh(self, folder: Path) -> None:
+        """Add the packs in ``folder`` that are new; ones named ``dev_`` are for measuring only."""
+        added = [self.sound]
+        size = len(self.sound)
+        for path in sorted(folder.glob("*.npz")):
+            if path in self.taken or path.name.startswith(("dev_", ".")):
+                continue
+            self.taken.add(path)
+            with np.load(path) as kept:
+                texts, lengths = list(map(str, kept["texts"])), kept["lengths"]
+                known = [n for n, t in enumerate(texts) if lengths[n] < LONGEST * RATE and self._known(t)]
+                items = self.sources.setdefault(path.stem.split("_")[0], [])
+                items += [(size + int(kept["starts"][n]), int(lengths[n]), texts[n]) for n in known]
+                added.append(torch.from_numpy(kept["samples"]).to(self.device))
+                size += len(added[-1])
+        if len(added) > 1:
+            self.sound = torch.cat(added)
+            hours = {name: sum(length for _, length, _ in items) / RATE / 3600 for name, items in self.sources.items()}
+            print("bank:", ", ".join(f"{name} {h:.2f} h" for name, h in sorted(hours.items())), flush=True)
 
     def _known(self, text: str) -> bool:
         try:
-            self.labels(text)
+            return bool(self.labels(text))
         except KeyError:
             return False
-        return bool(text)
 
-    def _item(self) -> tuple[list[tuple[int, int]], int, list[int]]:
-        source = self.rng.choices(range(len(self.packs)), self.shares)[0]
-        segments: list[tuple[int, int]] = []
-        phones: list[int] = []
-        pack, length = self.packs[source], 0
-        while not segments or (length < 3 * RATE and self.rng.random() < 0.35):
-            place = self.rng.choice(self.usable[source])
-            segments.append((source, place))
-            length += int(pack.lengths[place])
-            phones += self.labels(pack.texts[place])
-        return segments, length, phones
+    def gather(self, items: Sequence[Item]) -> tuple[Tensor, Tensor]:
+        """Sounds as (items, samples) in -1..1, and their lengths in samples."""
+        length = max(item.length for item in items)
+        most = max(len(item.pieces) for item in items)
+        table = np.zeros((3, len(items), most), np.int64)
+        for row, item in enumerate(items):
+            for column, piece in enumerate(item.pieces):
+                table[:, row, column] = piece
+        start, size, at = torch.from_numpy(table).to(self.device)
+        time = torch.arange(length, device=self.device)[None]
+        result = torch.zeros(len(items), length, device=self.device)
+        for column in range(most):
+            inside = time - at[:, column, None]
+            mask = (inside >= 0) & (inside < size[:, column, None])
+            place = torch.where(mask, start[:, column, None] + inside, 0)
+            result += self.sound[place].float() * mask
+        return result / 32768, torch.tensor([item.length for item in items], device=self.device)
 
-    def __iter__(self) -> Any:
+
+class Batches:
+    """Draws batches: items of one length-sorted pool together, sources by their shares, now and then two joined."""
+
+    def __init__(self, bank: Bank, seed: int, seconds: float) -> None:
+        self.bank = bank
+        self.rng = Random(seed)
+        self.limit = int(seconds * RATE)
+
+    def _item(self) -> Item:
+        names = sorted(self.bank.sources)
+        source = self.rng.choices(names, [SHARES.get(name, 0.1) for name in names])[0]
+        choices = self.bank.sources[source]
+        single = source == "words"
+        count = self.rng.choices((1, 2, 3, 4, 5), (4, 1, 2, 2, 2))[0] if single else 1
+        item = Item([], 0, [])
+        while len(item.pieces) < count or (
+            not single and item.length < 3 * RATE and len(item.pieces) < 3 and self.rng.random() < 0.35
+        ):
+            start, length, text = self.rng.choice(choices)
+            gap = int(RATE * self.rng.uniform(0.0, 0.35)) if item.pieces else 0
+            item.pieces.append((start, length, item.length + gap))
+            item.length += gap + length
+            item.phones += self.bank.labels(text)
+        return item
+
+    def __iter__(self) -> Iterator[list[Item]]:
         while True:
-            pool = sorted((self._item() for _ in range(400)), key=lambda item: item[1])
-            batches: list[list[Any]] = [[]]
+            pool = sorted((self._item() for _ in range(1200)), key=lambda item: item.length)
+            batches: list[list[Item]] = [[]]
             for item in pool:
-                if batches[-1] and item[1] * (len(batches[-1]) + 1) > self.limit:
+                if batches[-1] and item.length * (len(batches[-1]) + 1) > self.limit:
                     batches.append([])
                 batches[-1].append(item)
             self.rng.shuffle(batches)
             yield from batches
 
 
-def run(options: argparse.Namespace) -> None:
-    """Train; prints the loss a phone and, at the end, writes the state in half precision."""
-    import torch
-    from torch.nn import functional
+def phone_errors(network: Network, folder: Path, device: torch.device) -> dict[str, float]:
+    """Phone error rate of the likeliest path on the packs named ``dev_``, sounds as they are."""
+    from models.recipe.augment import Mfcc
 
+    mfcc, labels, rates = Mfcc(device), Labels(0), {}
+    network.eval()
+    for path in sorted(folder.glob("dev_*.npz")):
+        with np.load(path) as kept:
+            texts, sound, starts, lengths = kept["texts"], kept["samples"], kept["starts"], kept["lengths"]
+        wrong = total = 0
+        for text, start, length in zip(texts, starts, lengths, strict=True):
+            piece = torch.from_numpy(sound[start : start + length]).to(device).float()[None] / 32768
+            piece = functional.pad(piece, (RATE // 5, RATE // 5))
+            with torch.no_grad():
+                noise = torch.randn(1, (piece.shape[1] - 400) // 160 + 1, 400, device=device)
+                best = network(mfcc(piece, noise)).argmax(2)[0].tolist()
+            heard = [p for n, p in enumerate(best) if p and (n == 0 or best[n - 1] != p)]
+            wanted = [w[0] for w in (labels.ways(word) for word in str(text).split())]
+            flat = [phone for way in wanted for phone in way]
+            wrong += edit_distance(flat, heard)
+            total += len(flat)
+        rates[path.stem] = wrong / max(total, 1)
+    network.train()
+    return rates
+
+
+def edit_distance(left: Sequence[int], right: Sequence[int]) -> int:
+    """Least number of changes, insertions and deletions between two sequences."""
+    row = list(range(len(right) + 1))
+    for i, a in enumerate(left, 1):
+        before, row[0] = row[0], i
+        for j, b in enumerate(right, 1):
+            before, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, before + (a != b))
+    return row[-1]
+
+
+def load_state(network: Network, path: Path) -> None:
+    """Read weights that ``keep_state`` wrote."""
+    state = torch.load(path, map_location="cpu", weights_only=True)
+    network.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in state.items()})
+
+
+def keep_state(network: Network, path: Path) -> None:
+    """Write the weights in half precision, whole or not at all."""
+    state = {k: v.detach().cpu() for k, v in network.state_dict().items()}
+    part = path.with_suffix(".part")
+    torch.save({k: v.half() if v.is_floating_point() else v for k, v in state.items()}, part)
+    part.replace(path)
+
+
+def run(options: argparse.Namespace) -> None:
+    """Train; prints the loss a phone and the phone errors, and writes the state now and then and at the end."""
     from models.recipe.augment import Augmenter
-    from models.recipe.network import Network
 
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.manual_seed(options.seed)
     network = Network()
-    state = torch.load(options.init, map_location="cpu", weights_only=True)
-    network.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in state.items()})
+    load_state(network, options.init)
     network.to(device).train()
-    packs = []
-    for path in sorted(options.packs.glob("*.npz")):
-        with np.load(path) as kept:
-            texts = list(map(str, kept["texts"]))
-            packs.append(Pack(path.stem, kept["samples"], kept["starts"], kept["lengths"], texts))
-    memory = [torch.from_numpy(p.samples).to(device) for p in packs]
-    for pack in packs:
-        print(f"{pack.name}: {len(pack.texts)} items, {pack.lengths.sum() / RATE / 3600:.2f} h", flush=True)
+    bank = Bank(device, options.seed)
+    bank.refresh(options.packs)
     head = list(network.output.parameters())
     body = [p for n, p in network.named_parameters() if not n.startswith(("output.", "lda."))]
-    groups = [{"params": body, "base": options.rate}, {"params": head, "base": max(options.rate, 1e-3)}]
+    groups = [{"params": body, "base": options.rate}, {"params": head, "base": max(options.rate, options.head_rate)}]
     optimiser = torch.optim.AdamW(groups, lr=options.rate, weight_decay=1e-3, betas=(0.9, 0.98))
     augment = Augmenter(device, options.seed)
     began, heard, smooth = time.monotonic(), 0.0, 0.0
-    for step, batch in enumerate(Batches(packs, options.seed, options.batch_seconds)):
-        progress = max(step / options.steps, (time.monotonic() - began) / options.seconds)
+    looked = written = began
+    for step, batch in enumerate(Batches(bank, options.seed, options.batch_seconds)):
+        now = time.monotonic()
+        progress = max(step / options.steps, (now - began) / options.seconds)
         if progress >= 1:
             break
+        if now - looked > options.refresh_seconds:
+            bank.refresh(options.packs)
+            looked = time.monotonic()
+        if now - written > options.keep_seconds:
+            keep_state(network, options.out)
+            errors = ", ".join(f"{k} {v:.3f}" for k, v in phone_errors(network, options.packs, device).items())
+            print(f"{now - began:.0f} s, step {step}, phone errors: {errors}", flush=True)
+            written = time.monotonic()
         scale = min(1, (step + 1) / 300) * (0.5 * (1 + math.cos(math.pi * progress)) * 0.98 + 0.02)
         for number, group in enumerate(optimiser.param_groups):
             group["lr"] = group["base"] * scale * (0 if number == 0 and step < options.head_first else 1)
-        sound = torch.zeros(len(batch), max(length for _, length, _ in batch), device=device)
-        for row, (segments, _, _) in enumerate(batch):
-            at = 0
-            for source, place in segments:
-                start, length = int(packs[source].starts[place]), int(packs[source].lengths[place])
-                sound[row, at : at + length] = memory[source][start : start + length].float() / 32768
-                at += length
-        lengths = torch.tensor([length for _, length, _ in batch], device=device)
+        sound, lengths = bank.gather(batch)
         augment.strength = min(1.0, 0.1 + 0.9 * progress / options.gentle) if options.gentle else 1.0
         with torch.no_grad():
             mfcc, frames = augment(sound, lengths)
         with torch.autocast(device.type, dtype=torch.bfloat16):
             scores = network(mfcc)
         outputs = (frames + 2) // 3
-        targets = torch.tensor([p for _, _, phones in batch for p in phones], device=device)
-        counts = torch.tensor([len(phones) for _, _, phones in batch], device=device)
+        targets = torch.tensor([p for item in batch for p in item.phones], device=device)
+        counts = torch.tensor([len(item.phones) for item in batch], device=device)
         logs = scores.float().log_softmax(2).transpose(0, 1)
         loss = functional.ctc_loss(logs, targets, outputs, counts, zero_infinity=True, reduction="sum") / counts.sum()
         optimiser.zero_grad(set_to_none=True)
@@ -257,8 +392,8 @@ def run(options: argparse.Namespace) -> None:
             print(f"{time.monotonic() - began:.0f} s, step {step}, {heard / 3600:.1f} h, loss {smooth:.3f}", flush=True)
         heard += float(sound.shape[0] * sound.shape[1]) / RATE
     print(f"end: {step} steps, {heard / 3600:.0f} h, {time.monotonic() - began:.0f} s", flush=True)
-    kept = network.cpu().state_dict()
-    torch.save({k: v.half() if v.is_floating_point() else v for k, v in kept.items()}, options.out)
+    print("phone errors:", phone_errors(network, options.packs, device), flush=True)
+    keep_state(network, options.out)
 
 
 def pack(options: argparse.Namespace) -> None:
@@ -267,9 +402,12 @@ def pack(options: argparse.Namespace) -> None:
     by_engine: dict[str, list[Path]] = {}
     for path in options.synthesized:
         by_engine.setdefault(path.stem.split("_")[0], []).append(path)
-    packs = [real_pack(options.speech), *(synthesized_pack(sorted(p), e) for e, p in by_engine.items())]
+    real, kept_back = divided(real_pack(options.speech))
+    packs = [real, kept_back, *filter(None, (synthesized_pack(sorted(p), e) for e, p in by_engine.items()))]
     if options.share_alike:
         packs.append(digit_pack(options.speech))
+    if options.dev_digits:
+        packs.append(digit_strings(digit_pack(options.speech)))
     for one in packs:
         path = options.out / f"{one.name}.npz"
         texts = np.array(one.texts)
@@ -285,7 +423,8 @@ def main() -> None:
     packing.add_argument("out", type=Path)
     packing.add_argument("--speech", type=Path, required=True)
     packing.add_argument("--synthesized", type=Path, nargs="*", default=[])
-    packing.add_argument("--share-alike", action="store_true")
+    packing.add_argument("--share-alike", action="store_true", help="train on share-alike digits too (not released)")
+    packing.add_argument("--dev-digits", action="store_true", help="share-alike digits to watch the training with")
     packing.set_defaults(go=pack)
     training = commands.add_parser("run")
     training.add_argument("packs", type=Path)
@@ -294,6 +433,9 @@ def main() -> None:
     training.add_argument("--steps", type=int, default=12000)
     training.add_argument("--seconds", type=float, default=1e9)
     training.add_argument("--rate", type=float, default=5e-4)
+    training.add_argument("--head-rate", type=float, default=1e-3, help="the output layer's rate, if higher")
+    training.add_argument("--refresh-seconds", type=float, default=60, help="how often PACKS is searched for new packs")
+    training.add_argument("--keep-seconds", type=float, default=120, help="how often the state is written and measured")
     training.add_argument("--head-first", type=int, default=100)
     training.add_argument("--gentle", type=float, default=0.5, help="share of the run over which noise grows to full")
     training.add_argument("--batch-seconds", type=float, default=160)

