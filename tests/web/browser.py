@@ -75,11 +75,11 @@ def server(store: Path) -> Iterator[Server]:
 
 
 @contextlib.contextmanager
-def chromium(*, microphone: Path | None = None, **context: Any) -> Iterator[Any]:
-    """Yield a page of a fresh profile; ``microphone`` is a WAV that is heard once."""
+def chromium(*, microphone: Path | None = None, more: tuple[str, ...] = (), **context: Any) -> Iterator[Any]:
+    """Yield a page of a fresh profile; ``microphone`` is a WAV that is heard once, ``more`` are further flags."""
     from playwright.sync_api import sync_playwright
 
-    flags = list(FLAGS)
+    flags = [*FLAGS, *more]
     if microphone:
         flags += [
             "--use-fake-ui-for-media-stream",

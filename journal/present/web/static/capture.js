@@ -8,7 +8,7 @@ const SOUND = 1, GAP = 2, REQUEST = 3, SPEAKING = 1;
 const $ = (id) => document.getElementById(id);
 const voice = new Voice();
 let outbox, line, capture, context, stream, lock, node;
-let number = 0, paused = false, ending = false, lastAt = null;
+let number = 0, paused = false, ending = false, muted = false, lastAt = null;
 let queue = Promise.resolve();
 
 function uuid() { // version 7, RFC 9562
@@ -60,6 +60,7 @@ async function listen() {
   node = new AudioWorkletNode(context, "ear", { numberOfOutputs: 1 });
   node.port.onmessage = ({ data }) => {
     if (data.stopped) { stopped("the device stopped the microphone for a while", true); return; }
+    if (muted) return; // nothing but silence comes: it becomes a gap, not seconds in which nobody spoke
     lastAt = data.at + 100;
     post(SOUND, data.samples, data.at, voice.speaking ? SPEAKING : 0);
   };
@@ -67,8 +68,9 @@ async function listen() {
   context.createMediaStreamSource(stream).connect(node).connect(silent).connect(context.destination);
   const track = stream.getAudioTracks()[0];
   track.onended = () => { stopped("the microphone was taken away", false); };
-  track.onmute = () => state("trouble", "The microphone is silent: another program or a call has it.");
-  track.onunmute = () => state("on", "Listening");
+  muted = track.muted;
+  track.onmute = () => { muted = true; state("trouble", "The microphone is silent: another program or a call has it."); };
+  track.onunmute = () => { if (muted) { muted = false; stopped("the microphone was muted: another program or a call had it", true); } };
   context.onstatechange = () => { if (context && context.state !== "running") context.resume().catch(() => {}); };
   await context.resume();
 }
