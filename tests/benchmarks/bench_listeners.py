@@ -171,11 +171,14 @@ def _cost(heard: Sequence[Heard]) -> str:
     seconds, first = sum(one.seconds for one in heard), sum(one.cpu_first for one in heard)
     anew = [one for one in heard if one.cpu_second is not None]
     length, second = sum(one.seconds for one in anew), sum(one.cpu_second or 0.0 for one in anew)
-    return (
+    cost = (
         f"{seconds / 60:.0f} minutes of sound; processor seconds a minute: {first / seconds * 60:.1f} for the first "
-        f"listener, {second / max(length, 1) * 60:.1f} more for the second ({len(anew)} of {len(heard)} sentences; the "
-        f"others' words were taken over from a hearing with another model)"
+        f"listener, {second / max(length, 1) * 60:.1f} more for the second"
     )
+    taken = len(heard) - len(anew)
+    if taken:
+        return f"{cost}; in {taken} of {len(heard)} sentences its words come from a hearing with another model."
+    return f"{cost}."
 
 
 if __name__ == "__main__":
