@@ -13,15 +13,23 @@ from unittest import mock
 
 import numpy as np
 import pytest
+from rich.console import Console
 
 from journal.carried import carried
 from journal.cli import main
 from journal.errors import BadInput, SoundUnreadable
+from journal.hear.scripted import ScriptedRecogniser
+from journal.keep import Store
 from journal.keep import Store as Kept
+from journal.live import Captures
 from journal.live.microphone import from_file, from_microphone
+from journal.pipeline import Rules
+from journal.present.listening import Listening
 from journal.present.web.certificate import make_certificate, names_in, own_names
 from journal.present.web.people import People, Role
 from journal.present.web.serve import Address, checked
+from tests.live.sounds import chunks
+from tests.live.test_capture import spoken_at
 
 
 @pytest.fixture
@@ -67,6 +75,26 @@ def test_in_the_terminal_words_and_readings_are_shown(
     shown = capsys.readouterr().out
     assert "Readings" in shown or "No reading" in shown
     assert len(shown.splitlines()) > 5
+
+
+def test_a_reading_stands_in_its_column_with_what_it_was_judged(tmp_path: Path) -> None:
+    """Eighty columns: the number in its column, its place, the verdict below it, what is asked back."""
+    shown = io.StringIO()
+    heard = [(1.0, "common to ground eleven and a half ohms"), (6.0, "common to run one point one ohms")]
+    with Store.open(tmp_path / "store") as store:
+        captures = Captures(store, Rules(), lambda name: ScriptedRecogniser(spoken_at(heard, name)), "scripted")
+        listening = Listening(captures, Console(file=shown, width=80))
+        source = ((frame.samples, frame.at) for frame in chunks(12.0))
+        visit = listening.run(source, technician="Ines Okafor", title="", site=None)
+        captures.close()
+    assert visit is not None
+    lines = shown.getvalue().splitlines()
+    assert "         11.5 Ω  common to ground" in lines
+    assert "          1.1 Ω  common to run" in lines
+    at = lines.index("         11.5 Ω  common to ground")
+    assert lines[at + 1].strip().startswith("out of limits: Insulation")
+    assert "common to ground: 11.5 ohms, out of limits. Is that right?" in lines
+    assert max(map(len, lines)) <= 80
 
 
 def test_a_file_that_is_no_sound_is_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -50,7 +50,7 @@ class Server:
         command = [sys.executable, "-m", "journal", "serve", "--store", str(self.store), "--port", str(self.port)]
         environment = {**os.environ, "JOURNAL_SETTINGS": ""}
         self.process = subprocess.Popen(command, stderr=subprocess.DEVNULL, env=environment)
-        until = time.monotonic() + 30
+        until = time.monotonic() + 120  # a busy machine takes its time; a quiet one is there within two seconds
         while time.monotonic() < until:
             with contextlib.suppress(OSError):
                 urllib.request.urlopen(f"{self.url}/record.css", timeout=2).close()
@@ -93,6 +93,7 @@ def chromium(*, microphone: Path | None = None, more: tuple[str, ...] = (), **co
         browser = play.chromium.launch_persistent_context(
             profile, executable_path=CHROMIUM, args=flags, headless=True, **context
         )
+        browser.set_default_timeout(90_000)  # a busy machine is no fault of the pages
         try:
             yield browser.pages[0]
         finally:
