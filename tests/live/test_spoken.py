@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
+from importlib import resources
 
 import pytest
 
+from journal.hear.vosk_recogniser import VoskModel
 from journal.live.spoken import Command, said_numbers, spoken
 from tests.builders import an_utterance
 
@@ -69,3 +72,15 @@ def test_every_sentence_can_be_filled() -> None:
     names = {"place", "first", "second", "amount", "outcome", "name", "list", "readings", "doubtful", "code"}
     for name in spoken().said:
         assert spoken().sentence(name, **dict.fromkeys(names, "x"))
+
+
+def test_what_the_page_says_one_can_say_is_heard_by_the_carried_model(speech_model: VoskModel) -> None:
+    """A wording with a word that is not in the vocabulary would never be obeyed."""
+    page = resources.files("journal.present.web").joinpath("templates", "capture.html").read_text(encoding="utf-8")
+    shown = re.findall("‘([^’]+)’", page.partition('class="sayings"')[2].partition("</ul>")[0])
+    assert len(shown) >= 9
+    for saying in shown:
+        assert all(speech_model.knows(word) for word in saying.lower().split()), saying
+        assert spoken().command(saying) or spoken().answer(saying), saying
+    heard = {name for form, name in spoken().wordings.items() if all(speech_model.knows(word) for word in form)}
+    assert heard == set(spoken().wordings.values()), "every command has a wording that can be heard"
