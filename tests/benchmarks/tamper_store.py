@@ -58,6 +58,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--visits", type=int, default=50)
     arguments = parser.parse_args()
+    if arguments.visits < 8:
+        parser.error("the seventh visit is deleted, so there have to be eight")
     with tempfile.TemporaryDirectory() as name:
         work = Path(name)
         folder, head = fill(work, arguments.visits)
