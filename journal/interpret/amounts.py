@@ -38,6 +38,7 @@ class Amount:
     run: int = 0  # amounts of one run of words are a list
     form: str = ""
     size: bool = False  # says what a part is: 'a forty five five capacitor'
+    repeated: bool = False  # 'the same' as the number before
     difference: bool = False  # 'four over set'
 
     @property
@@ -76,6 +77,8 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     piece = board.pieces[at]
     hit = board.starts("units", at)
     typed = _typed().get(piece.raw) if board.utterance.heard_by != "vosk" or piece.glued else None
+    if hit and hit.name == "second" and board.word(hit.last + 1) == "'s":
+        return None  # 'first one's twenty one point three second's twenty one'
     if hit and board.free(hit.first, hit.last) and (hit.last > at or typed is None):
         return hit.name, hit.last
     if typed:

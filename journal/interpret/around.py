@@ -54,11 +54,20 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     if not all(board.word(place) in ("and", ",") for place in range(large.last + 1, small.first)):
         return None
     pounds = large.unit_form in ("pound", "pounds", "#")
+    if pounds and small.unit is None and small.first == large.last + 1 and small.value < 16 and _on_a_scale(board):
+        return large.value + small.value / 16, "pound"
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
             value = large.value * factor + small.value if unit == little else large.value + small.value / factor
             return value, unit
     return None
+
+
+def _on_a_scale(board: Board) -> bool:
+    """'now it's twenty six pounds twelve': a jug is spoken of, here or right before."""
+    named = [claim.value for claim in board.labelled("component")]
+    carried = board.hints.component if board.hints is not None else None
+    return (named[-1] if named else carried) == "cylinder"
 
 
 def _ranges(board: Board, found: list[Amount]) -> list[Amount]:

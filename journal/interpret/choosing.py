@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from journal.interpret.board import Board, Claim
+from journal.interpret.places import led_to
 from journal.interpret.vocabulary import small_words, table
 
 
@@ -40,6 +41,9 @@ def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     if not led:
         return False
     data: dict[str, Any] = table("components")
+    amounts = list(board.labelled("amount"))
+    # in 'thirty eight in the box and forty two at the coil' the box is of its own number
+    earlier = [c for c in earlier if not any(a.last < c.first and led_to(board, a, c) for a in amounts)]
     return any(
         (c.label == "component" and data[c.value].get("first") and c.last < claim.first)
         or (c.label == "kind" and c.value in ("superheat", "subcooling") and c.last < claim.first)

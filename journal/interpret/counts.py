@@ -44,6 +44,8 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
+    if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
+        return  # 'the room's seventy eight'
     poles = board.ends("unsaid", first - 1)
     if poles is not None and poles.name == "poles":
         return  # 'a double pole forty'
@@ -118,6 +120,17 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
         if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
             return way.numbers[0].last
     return None
+
+
+def in_turn(board: Board, item: Claim) -> bool:
+    """'number three's at thirteen', 'second one's', 'second's twenty one': one of several things, and its number."""
+    at = item.first - 1
+    verbs = set(table("unsaid")["placing"]) | set(table("unsaid")["verbs"]["forms"])
+    while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    named = owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "name")
+    return named or (owner is None and board.word(at) in table("not_readings")["dates"]["ordinals"])
 
 
 def _parts_tens(board: Board, last: int) -> bool:

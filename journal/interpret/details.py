@@ -20,6 +20,7 @@ from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
+from journal.interpret.topics import topic_hit
 from journal.interpret.vocabulary import table
 
 LOW_CONFIDENCE = 0.7
@@ -47,7 +48,10 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
     topic = table("unsaid").get(around.topic or "", {})
     if not stand.said and topic.get("role") and board.word(amount.number_first - 1) in topic["when_led"]:
         return Role(topic["role"])
-    if not stand.said and around.component is not None and kind is Kind.TEMPERATURE:
+    hit = topic_hit(sentence, place)
+    before = sentence.items[place - 1].last if place else -1
+    elsewhere = around.component_how == "carried" and hit is not None and before < hit.first < amount.first
+    if not stand.said and around.component is not None and kind is Kind.TEMPERATURE and not elsewhere:
         return Role(table("components")[around.component].get("role", stand.role))
     return stand.role
 

@@ -17,7 +17,7 @@ from journal.interpret.places import VAGUE, Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.topics import topic_hit
-from journal.interpret.unit_doubts import CLOSE
+from journal.interpret.unit_doubts import CLOSE, GAUGES
 from journal.interpret.vocabulary import table
 from journal.interpret.withholding import KNOWN
 
@@ -41,6 +41,9 @@ def grounding_doubts(sentence: Sentence, place: int, around: Surroundings, quant
         return [Doubt("unit inferred", "No unit was said, and words beside the number were not understood.")]
     if how is None and not (around.measured or around.clamped or _goes_on(sentence, place, around, quantity)):
         return [Doubt("unit inferred", "No unit and no place was said with the number.")]
+    several = sentence.lists.count(sentence.lists[place]) > 1
+    if how is None and several and around.component in GAUGES and around.component_how == "carried":
+        return [Doubt("unit inferred", "Several numbers follow, and only one side of the gauges was named before.")]
     if how and _hanging_kind(sentence, place):
         return [Doubt("grouping", "Another quantity was named before it and got no number.")]
     return []

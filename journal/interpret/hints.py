@@ -132,6 +132,8 @@ def is_header(board: Board, first: int, unit: tuple[str, int]) -> bool:
     before = board.ends("units", first - 1)
     if before is None or not board.free(before.first, before.last):
         return False
+    if before.first and is_number_word(board.pieces[before.first - 1]):
+        return False  # 'a half horse eleven forty r p m five point eight amps': it has its own number
     following = board.pieces[unit[1] + 1] if unit[1] + 1 < len(board.pieces) else None
     own = before.name
     return following is not None and is_number_word(following) and own != unit[0] and not own.startswith("shared")

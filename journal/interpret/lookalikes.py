@@ -28,6 +28,7 @@ def claim_lookalikes(board: Board) -> None:
     free = [owner is None for owner in board.owner]
     rules: tuple[tuple[Rule, str], ...] = (
         (_range_of_meter, "range of a meter"),
+        (_test_voltage, "test voltage"),
         (_distance, "distance"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
@@ -50,6 +51,15 @@ def _range_of_meter(board: Board, first: int, behind: int) -> int | None:
     return unit[1] + 1 if board.word(unit[1] + 1) in table("not_readings")["ranges"] else None
 
 
+def _test_voltage(board: Board, first: int, behind: int) -> int | None:
+    """'meggered it at five hundred volts': what the insulation tester puts out."""
+    unit = unit_at(board, behind)
+    megger = any(hit.name == "megger" for hit in board.hits.get("instruments", ()))
+    if unit is None or unit[0] != "volt" or not megger or board.word(first - 1) not in small_words("at_a_test"):
+        return None
+    return unit[1]
+
+
 def _distance(board: Board, first: int, behind: int) -> int | None:
     """'six inches off the compressor', 'ten feet downstream of the valve': where something was, not what it read."""
     words = table("not_readings")
@@ -59,6 +69,8 @@ def _distance(board: Board, first: int, behind: int) -> int | None:
     while board.word(at) in small_words("before_things") and at < len(board.pieces):
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
+    if owner is None and at > behind + 2 and board.word(at).isalpha() and board.starts("unsaid", at) is None:
+        return behind  # 'six inches off the valve': a thing that no pressure is read at
     if owner is None or owner.label != "component":
         return None
     units = [entry["unit"] for entry in table("components")[owner.value].get("unsaid", ())]

@@ -7,10 +7,12 @@ from dataclasses import replace
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
+from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import Context
+from journal.interpret.counts import in_turn
 from journal.interpret.durations import seconds_of
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
@@ -36,7 +38,9 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component, around.component_how = carried, "said" if context.waits else "carried"
         around.waiting = context.waits
     last = context.last()
-    if around.component is not None and last is not None:
+    said = item.value.unit if item.label == "amount" else None
+    electrical = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
+    if around.component is not None and last is not None and not electrical:
         after = table("components")[around.component].get("after", {})
         around.component = after.get(last.reading.component, around.component)
     if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
@@ -68,6 +72,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
+    around.in_turn = bool(place) and component is None and in_turn(board, item)
     around.service = around.printed and _of_service(sentence, place)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:

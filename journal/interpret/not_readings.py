@@ -123,6 +123,8 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         and _like_a_time(board, first, behind)
     ):
         return "time of day"
+    if unit_at(board, behind) is None and _time_of_a_hold(board, first, behind):
+        return "time of day"
     open_at = board.ends("not clock hours", first - 1)
     if open_at is not None and board.has("not clock business", 0, open_at.first) and _like_a_time(board, first, behind):
         return "time of day"
@@ -132,6 +134,24 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
+
+
+def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
+    """'nitrogen's in at three hundred at nine fifteen', 'nine forty five and it's still there': when it was seen."""
+    named = {claim.value for claim in board.labelled("component") if claim.last < first}
+    carried = board.hints.component if board.hints is not None else None
+    if not (named or {carried}) & set(table("not_readings")["held_at"]):
+        return False
+    ways = groupings(Reader(board.pieces), first, behind)
+    if not ways or len(ways[0].numbers) != 1 or ways[0].numbers[0].form != "pair":
+        return False
+    hours, minutes = divmod(ways[0].numbers[0].value, 100)
+    if not (0 < hours <= 12 and minutes < 60 and minutes % 5 == 0):
+        return False
+    numbers = [at for at in range(first - 1) if is_number_word(board.pieces[at])]
+    again = board.word(first - 1) == "at" and (bool(numbers) or board.word(first - 2) == "again")
+    opens = first == 0 and board.word(behind) in small_words("conjunctions") and len(board.pieces) > behind + 2
+    return again or opens
 
 
 def _minutes(board: Board, first: int, behind: int) -> bool:

@@ -76,6 +76,8 @@ def lists_of(board: Board, items: Sequence[Claim]) -> list[int]:
 
 
 def _listed(board: Board, before: Claim, item: Claim) -> bool:
+    if item.label == "amount" and item.value.repeated:
+        return False  # 'and the same on l two to l three' has a place of its own
     between = range(before.last + 1, item.first)
     words = set(table("hedges")["listed"]) | SEPARATORS | {"/", "all", "about"}
     return all(board.word(place) in words and board.owner[place] is None for place in between) and len(between) <= 3
@@ -102,6 +104,11 @@ def bind(
             continue
         if bound[place] is not None:
             continue
+        own = _each_its_own(board, items, place, claims, window) if window and place else None
+        if own is not None:
+            used.add(id(own))
+            bound[place] = Bound(own, "behind")
+            continue
         if window:
             chosen = choose(window)
             other = _weak_yields(board, items, place, claims, chosen)
@@ -118,6 +125,24 @@ def bind(
             bound[place] = Bound(behind, "behind")
     _share_backwards(items, lists, bound)
     return bound
+
+
+def _each_its_own(
+    board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], window: Sequence[Claim]
+) -> Claim | None:
+    """'one fifty on the low side and three hundred on the high side': the place behind, as for the number before."""
+    end = items[place + 1].first if place + 1 < len(items) else len(board.pieces)
+    behind = [c for c in claims if items[place].last < c.first and c.last < end]
+    if not behind or not led_to(board, items[place], behind[0]):
+        return None
+    return behind[0] if all(led_to(board, items[place - 1], claim) for claim in window) else None
+
+
+def led_to(board: Board, item: Claim, claim: Claim) -> bool:
+    """A preposition, and no more than an article, leads from the number to the place."""
+    between = [board.word(at) for at in range(item.last + 1, claim.first)]
+    plain = all(word in small_words("openers") for word in between[1:])
+    return 1 <= len(between) <= 3 and between[0] in small_words("place_ties") and plain
 
 
 def _weak_yields(

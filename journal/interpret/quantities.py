@@ -23,8 +23,10 @@ from journal.interpret.unsaid import (
     from_service,
     from_size,
     from_topic,
+    from_turn,
     from_withdrawn,
 )
+from journal.interpret.vocabulary import small_words
 
 
 def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -90,6 +92,8 @@ def _of_refrigerant(board: Board, amount: Amount) -> bool:
     """'six pounds of four ten a' is a mass."""
     at = amount.last + 1 + (board.word(amount.last + 1) == "of")
     owner = board.owner[at] if at < len(board.pieces) else None
+    if board.word(at - 1) == "of" and board.word(at) in small_words("weighed") and board.word(at + 1) != "pressure":
+        return True
     return owner is not None and owner.label == "refrigerant"
 
 
@@ -111,6 +115,7 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
         from_service,
         from_mates,
         from_kind,
+        from_turn,
         from_place,
         from_act,
         from_withdrawn,

@@ -28,7 +28,7 @@ def claim_repeats(board: Board) -> None:
         last = at + 1 if board.word(at + 1) in small_words("same_things") and board.free(at + 1, at + 1) else at
         if _at_another_place(board, last + 1) or _said_of_a_place(board, first, last + 1):
             amount: Amount = before[-1].value
-            again = replace(amount, first=first, last=last, run=REPEATED - at, form="said to be the same", size=False)
+            again = replace(amount, first=first, last=last, run=REPEATED - at, repeated=True, size=False)
             board.claim("amount", first, last, again, "the same value again")
 
 

@@ -16,6 +16,7 @@ from journal.interpret.places import lists_of
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
+ORDINALS = frozenset(table("not_readings")["dates"]["ordinals"])
 PAST_REACH = 6  # words behind 'and' in which the verb of a statement stands
 WITHHELD = ("supposed", "memory", "negated")
 
@@ -130,7 +131,7 @@ def _stand(
     state_at, consumed = -1, 0
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
-            state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, 0
+            state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
         walled = at in walls and at > max(0, state_at)
         if walled and (
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
@@ -149,6 +150,12 @@ def _stand(
         if any(other.last == at for other in items[:place]):
             consumed += 1
     return state
+
+
+def _said_behind(board: Board, cue: _Cue) -> bool:
+    """'eighty thousand in sixty four thousand out on the plate': the cue was for the numbers before it."""
+    hit = board.ends("roles behind", cue.last)
+    return hit is not None and hit.first < cue.first
 
 
 def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
@@ -218,6 +225,13 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     if board.word(at) in table("clauses")["resuming"]:
         return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
     owner = board.owner[at]
+    topic = board.starts("unsaid", at)
+    if topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]:
+        return True  # 'set at seventy two the room's seventy eight'
+    if owner is not None and owner.first == at and owner.value == "pronoun" and board.word(at) in ORDINALS:
+        return True  # 'supposed to be twenty one first one's twenty one point three'
+    if owner is None and board.word(at) in ORDINALS and board.word(at + 1) in table("clauses")["told_by"]:
+        return True
     if owner is None or owner.label not in ("component", "equipment", "points") or owner.first != at:
         return False
     follower = board.owner[owner.last + 1] if owner.last + 1 < len(board.pieces) else None

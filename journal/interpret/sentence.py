@@ -16,7 +16,7 @@ from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pair
 from journal.interpret.places import Bound, bind, lists_of
 from journal.interpret.points import with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(slots=True)
@@ -47,6 +47,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))
     _share_settings(board, items, stands, components)
+    _mine_for_his(board, items, lists, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
     with_ends(board, items, points)
     kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
@@ -114,6 +115,21 @@ def _said_again(board: Board, first: Claim, second: Claim) -> bool:
         return False
     between = range(first.last + 1, second.first)
     return any(board.word(at) == "so" for at in between) and all(board.owner[at] is None for at in between)
+
+
+def _mine_for_his(
+    board: Board, items: Sequence[Claim], lists: Sequence[int], stands: Sequence[Stand], components: list[Bound | None]
+) -> None:
+    """'last time suction was sixty and head two forty, mine are fifty five and two twenty': in the same order."""
+    for place, item in enumerate(items):
+        lead = [board.word(at) for at in range(item.first - 3, item.first)]
+        own = [n for n, number in enumerate(lists) if number == lists[place]]
+        if lists[place] != place or not set(lead) & small_words("mine") or len(own) < 2:
+            continue
+        told = [n for n in range(place) if stands[n].withheld == "memory" and components[n] is not None]
+        if len(told) == len(own) and all(components[n] is None for n in own):
+            for n, other in zip(own, told, strict=True):
+                components[n] = components[other]
 
 
 def _share_settings(

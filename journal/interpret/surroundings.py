@@ -39,6 +39,7 @@ class Surroundings:
     measured: bool = False  # 'reading', 'i've got' stands before it
     denied: tuple[str, Kind] | None = None  # of the number denied right before: 'not four eighty volts, it's two forty'
     service: bool = False  # the phases or hertz of a supply stand behind its list, or it is what a rating is 'at'
+    in_turn: bool = False  # 'number three's', 'second one's' right before it, and a reading of this utterance before
     restarted: bool = False  # 'it's', 'okay it's' right before it: said anew after a withdrawal
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 

@@ -9,7 +9,7 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt
 from journal.domain.unit_table import unit_table
-from journal.interpret.amounts import Amount
+from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
@@ -54,6 +54,17 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
 
 
+def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'number two's at fourteen amps and number three's at thirteen and a half': things of one kind, one by one."""
+    last = around.context.last()
+    if not around.in_turn or around.component_how == "said" or last is None or last.reading.unit is None:
+        return None
+    size, own = last.reading.value, amount.key
+    if size is None or not own or not abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE:
+        return None
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}, reference=last.reading.reference)
+
+
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.topic == "draw" and electrical(around.component) and around.points is None:
         return from_topic(amount, around)
@@ -80,7 +91,7 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     placed = around.component_how == "said" or around.measured or around.machine or around.clamped
     if mode is not None and placed and (around.component is None or electrical(around.component)):
         return by_mode(mode)
-    if around.machine:
+    if around.machine and amount.key < unit_body("degF")["up_to"]:
         return Quantity("degF", Kind.TEMPERATURE, {"unit": "machine"})
     if entry is not None and around.measured and around.component_how == "carried":
         return with_second(entry, around)

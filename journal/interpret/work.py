@@ -144,7 +144,7 @@ def _amount(board: Board, hit: Hit) -> Amount | None:
     claims = [c for c in claims if (s := stands[items.index(c)]).withheld is None and s.role is Role.MEASURED]
     for claim in claims:
         gap = claim.first - hit.last if ahead else hit.first - claim.last
-        if board.text(claim.last + 1, claim.last + 2) == "of nitrogen":
+        if board.word(claim.last + 1) == "of" and board.word(claim.last + 2) in table("work")["no_refrigerant"]:
             continue
         if gap <= REACH and _unit(claim.value) is not None:
             amount: Amount = claim.value
