@@ -13,6 +13,9 @@ from typing import Any
 from journal.keep.plain import from_plain, write_json
 from journal.keep.seals import genesis, line_hash, new_salt, rows_digest, seal_of, table_digest
 
+#: the action of a line that only adds words to a visit being spoken: it holds in the chain, and is not listed
+SPOKEN = "spoken"
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -99,8 +102,8 @@ def lines_of(connection: sqlite3.Connection, visit: int) -> tuple[Line, ...]:
     # The reason of a correction stands in the correction, where it can be blanked.
     own = connection.execute(
         "SELECT l.*, (SELECT c.why FROM corrections c WHERE c.visit = l.visit AND c.event = l.seq) AS reason"
-        " FROM ledger l WHERE l.visit = ? ORDER BY l.seq",
-        [visit],
+        " FROM ledger l WHERE l.visit = ? AND l.action <> ? ORDER BY l.seq",
+        [visit, SPOKEN],
     )
     lines = [
         Line(
@@ -124,10 +127,11 @@ def lines(
         "SELECT l.seq, l.at, l.action, l.\"by\", l.hash, v.code, coalesce(nullif(l.why, ''), (SELECT c.why FROM"
         " corrections c WHERE c.visit = l.visit AND c.event = l.seq), '') AS reason"
         " FROM ledger l LEFT JOIN visits v ON v.visit = l.visit"
-        " WHERE (:before IS NULL OR l.seq < :before) AND l.at >= :since AND (:until = '' OR l.at < :until || '~')"
+        " WHERE l.action <> :spoken"
+        " AND (:before IS NULL OR l.seq < :before) AND l.at >= :since AND (:until = '' OR l.at < :until || '~')"
         " AND instr(lower(l.\"by\"), lower(:by)) > 0 AND instr(lower(l.action || ' ' || reason || ' ' ||"
         " coalesce(v.code, '')), lower(:words)) > 0 ORDER BY l.seq DESC LIMIT :limit",
-        {"words": words, "by": by, "since": since, "until": until, "before": before, "limit": limit},
+        {"words": words, "by": by, "since": since, "until": until, "before": before, "limit": limit, "spoken": SPOKEN},
     )
     return tuple(
         Line(row["seq"], row["at"], row["action"], row["by"], row["reason"], row["code"], row["hash"].hex())

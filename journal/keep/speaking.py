@@ -44,7 +44,7 @@ class Speaking(Holding):
                 raise BadInput("That visit is not being spoken any more.")
             event = ledger.next_event(db.conn, number)
             visits.add_utterances(event, tuple(utterances))
-            event.close("spoken", "", "")
+            event.close(ledger.SPOKEN, "", "")
 
     def finish_spoken(self, visit: Visit, sounds: Mapping[str, Path]) -> Visit:
         """Append all that an open visit lacks: its sound, the rest of its words, readings, verdicts, corrections.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from journal.domain.reading import Reading
 
-SETTLED = 0.2  # seconds a word has to stand unchanged
+SETTLED = 0.09  # seconds a word has to stand unchanged: until the next look at the words, a tenth later
 
 
 @dataclass(slots=True)

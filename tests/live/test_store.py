@@ -45,7 +45,8 @@ def test_utterances_are_in_an_open_visit_while_somebody_speaks(begin: Begin, sto
         ("2.2", whole.readings[1].id),
     ]
     assert store.verify().ok
-    assert [line.action for line in store.history(visit.code)][-1] == "visit added"
+    assert [line.action for line in store.history(visit.code)] == ["began to be spoken", "visit added"]
+    assert "spoken" not in [line.action for line in store.lines()]
     assert [one.status for one in store.visits()] == ["complete"]
 
 

@@ -54,7 +54,7 @@ def until(page: Any, true: str) -> None:
 def end(page: Any) -> str:
     page.click("#finish")
     page.click("#sure-yes")
-    page.wait_for_url("**/visits/*", timeout=60_000)
+    page.wait_for_url("**/visits/*", timeout=240_000)
     return str(page.url.rsplit("/", 1)[1].partition("#")[0])
 
 
@@ -151,7 +151,7 @@ def test_a_cut_connection_loses_no_second(served: Server, tmp_path: Path) -> Non
         page.wait_for_selector("#line[data-state=apart]")
         time.sleep(CUT)
         served.start()
-        page.wait_for_selector("#line[data-state=on]", timeout=20_000)
+        page.wait_for_selector("#line[data-state=on]", timeout=60_000)
         page.wait_for_timeout(7000)
         code = end(page)
     with Store.open(served.store) as store:
@@ -180,7 +180,7 @@ def test_the_page_opens_without_the_journal_and_what_was_spoken_is_sent_later(se
         page.click("#start")
         page.wait_for_timeout(2500)
         served.start()
-        page.wait_for_selector("#line[data-state=on]", timeout=20_000)
+        page.wait_for_selector("#line[data-state=on]", timeout=60_000)
         code = end(page)
     with Store.open(served.store) as store:
         visit = store.visit(code)
