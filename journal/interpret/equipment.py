@@ -43,6 +43,8 @@ def claim_equipment(board: Board) -> None:
 
 def _claim_another(board: Board) -> None:
     """'second one' after 'first condensing unit'."""
+    if not any(piece.text == "one" for piece in board.pieces):
+        return
     carried = board.hints.machine if board.hints is not None else None
     numbered = [hit for hit in board.found("equipment") if table("equipment")[hit.name].get("numbered")]
     for at in range(len(board.pieces) - 1):

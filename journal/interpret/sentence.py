@@ -18,6 +18,8 @@ from journal.interpret.points import with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
 
+RECENT = 60  # readings back in which suction and discharge are looked for
+
 
 @dataclass(slots=True)
 class Sentence:
@@ -60,7 +62,13 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         carried.append(latest)
     measured = [stand.said and stand.role is Role.MEASURED for stand in stands]
     gauges = context.gauges_at is not None and context.now - context.gauges_at < 600
-    parts = gauge_pairs(board, items, named, gauges or board.has("unsaid"), _last_pressures(context))
+    parts = gauge_pairs(
+        board,
+        items,
+        named,
+        gauges or board.has("unsaid"),
+        _last_pressures(context) if board.has("hedges over") else None,
+    )
     pointed = [bound is not None for bound in points]
     parts |= capacitor_markings(Row(items, carried, measured, pointed))
     return Sentence(
@@ -73,7 +81,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
 def _last_pressures(context: Context) -> tuple[Decimal, Decimal] | None:
     """Suction and discharge as last read in this visit."""
     found: dict[str, Decimal] = {}
-    for draft in context.drafts:
+    for draft in context.drafts[-RECENT:]:
         reading = draft.reading
         usable = reading.kind is Kind.PRESSURE and reading.role is Role.MEASURED and not reading.withdrawn
         if usable and reading.value is not None and reading.component in ("suction", "discharge"):
@@ -121,6 +129,8 @@ def _mine_for_his(
     board: Board, items: Sequence[Claim], lists: Sequence[int], stands: Sequence[Stand], components: list[Bound | None]
 ) -> None:
     """'last time suction was sixty and head two forty, mine are fifty five and two twenty': in the same order."""
+    if not any(piece.text in small_words("mine") for piece in board.pieces):
+        return
     for place, item in enumerate(items):
         lead = [board.word(at) for at in range(item.first - 3, item.first)]
         own = [n for n, number in enumerate(lists) if number == lists[place]]
