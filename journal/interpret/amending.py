@@ -19,6 +19,7 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     following = _following(board, cue)
     if cue.value == "wrong place" and target is not None:
         _replace(context, target, replace(target.reading, withdrawn=True))
+        context.inherit = target
         return
     if following is not None and following.label == "points" and not _number_behind(board, following):
         _amend_points(context, target, following, board)
@@ -32,6 +33,10 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
         _replace(context, target, replace(target.reading, component=following.value))
         return
     unit = _unit_behind(board, cue)
+    if unit is not None and target is not None and cue.value != "withdraw" and _restated(board, cue, target):
+        _replace(context, target, replace(target.reading, withdrawn=True))
+        context.inherit = target
+        return
     if unit is not None and target is not None and cue.value != "withdraw":
         _amend_unit(context, target, unit)
         return
@@ -65,6 +70,14 @@ def _following(board: Board, cue: Claim) -> Claim | None:
 
 def _number_behind(board: Board, claim: Claim) -> bool:
     return any(other.label in ("amount", "state") and other.first > claim.last for other in board.claims)
+
+
+def _restated(board: Board, cue: Claim, target: Draft) -> bool:
+    """'sixty six degrees no psi sixty six psi': the number is said again behind its right unit."""
+    unit = next((claim for claim in board.labelled("corrected unit") if claim.first > cue.last), None)
+    owner = board.owner[unit.last + 1] if unit is not None and unit.last + 1 < len(board.pieces) else None
+    same = owner is not None and owner.label == "amount" and owner.value.value == target.reading.value
+    return same and target.reading.value is not None
 
 
 def _unit_behind(board: Board, cue: Claim) -> str | None:

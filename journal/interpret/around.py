@@ -30,7 +30,11 @@ def _compounds(board: Board, found: list[Amount]) -> list[Amount]:
     joined_: list[Amount] = []
     for amount in found:
         before = joined_[-1] if joined_ else None
-        sum_ = _sum(board, before, amount) if before is not None else None
+        sum_ = None
+        if before is not None:
+            sum_ = (
+                _sum(board, before, amount) or _half_more(board, before, amount) or _seconds_more(board, before, amount)
+            )
         if before is not None and sum_ is not None:
             value, unit = sum_
             joined_[-1] = replace(
@@ -39,7 +43,7 @@ def _compounds(board: Board, found: list[Amount]) -> list[Amount]:
                 number_last=amount.number_last,
                 value=value,
                 unit=unit,
-                unit_form=amount.unit_form,
+                unit_form=amount.unit_form or before.unit_form,
                 form="compound",
                 rivals=(),
             )
@@ -70,6 +74,31 @@ def _on_a_scale(board: Board) -> bool:
     return (named[-1] if named else carried) == "cylinder"
 
 
+def _half_more(board: Board, large: Amount, part: Amount) -> tuple[Decimal, str] | None:
+    """'five pounds and a half', 'eighteen minutes and three quarters': the part stands behind the unit."""
+    whole = large.value is not None and large.value == int(large.value) and large.unit is not None
+    if not whole or part.unit is not None or part.form != "fraction" or part.value is None or part.value >= 1:
+        return None
+    if board.text(large.last + 1, part.first - 1) != "and" or large.value is None or large.unit is None:
+        return None
+    return large.value + part.value, large.unit
+
+
+def _seconds_more(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | None:
+    """'a minute forty five', 'two hours twenty': the smaller unit is left out where nothing else claims the number."""
+    if large.unit not in ("minute", "hour") or large.form == "compound" or small.unit is not None:
+        return None
+    if small.first != large.last + 1 or small.value is None or large.value is None or large.value != int(large.value):
+        return None
+    if small.form not in ("words", "zero first") or not 0 < small.value < 60 or small.value != int(small.value):
+        return None
+    behind = board.word(small.last + 1)
+    if behind and behind not in small_words("after_times"):
+        return None
+    unit = "second" if large.unit == "minute" else "minute"
+    return large.value * 60 + small.value, unit
+
+
 def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
     joined: list[Amount] = []
     hedges = table("hedges")
@@ -89,7 +118,7 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         spans = between in hedges["range"] or (between == "or" and board.word(before.first - 1) != "either")
         spans = spans or (between == "and" and opened is not None and opened.name != "from")
         moves = opened is not None and board.text(opened.first, opened.last) == "from" and _moves(board, opened.first)
-        if between == "/" or not spans or moves or before.value >= amount.value:
+        if between == "/" or not spans or _arrow(board, before.last + 1) or moves or before.value >= amount.value:
             joined.append(amount)
             continue
         if between == "or" and amount.value > before.value * 2:
@@ -101,6 +130,11 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
             form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
         )  # fmt: skip
     return joined
+
+
+def _arrow(board: Board, at: int) -> bool:
+    """'50 -> 55': changed from one to the other, no range."""
+    return board.pieces[at].raw in table("mishearings")["arrows"]
 
 
 def _may_span(before: Amount, amount: Amount) -> bool:
@@ -126,6 +160,11 @@ def _with_words_around(board: Board, amount: Amount) -> Amount:
         and first - lead < 3
     ):
         lead -= 1
+    kind_said = board.ends("kinds", lead)
+    if kind_said is not None and board.free(kind_said.first, kind_said.last):
+        lead = kind_said.first - 1  # 'call it condensing at a hundred and two'
+    else:
+        kind_said = None
     bound = _ending(board, lead, ("hedges hedges", "hedges at_most", "hedges at_least"))
     if bound is None and lead != first - 1:
         bound = _ending(board, first - 1, ("hedges hedges", "hedges at_most", "hedges at_least"))
@@ -140,7 +179,7 @@ def _with_words_around(board: Board, amount: Amount) -> Amount:
             changes["value"] = None
             changes["high" if kind == "at_most" else "low"] = amount.value
             changes["form"] = "bound"
-        if kind == "hedges" or "form" in changes:
+        if (kind == "hedges" or "form" in changes) and kind_said is None:
             first = bound.first
     last, behind = _words_behind(board, replace(amount, first=first), last)
     changes |= {

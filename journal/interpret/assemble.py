@@ -79,9 +79,12 @@ def assemble(board: Board, context: Context) -> None:
                 context.component, context.component_at = what.value.entry, context.now
         elif label == "component" and what not in sentence.wheres:
             body = table("components")[what.value]
+            if _is_aside(sentence, what):
+                continue
             if not (body.get("weak") and body.get("generic") and context.carried_component()):
                 context.component, context.component_at = what.value, context.now
-            context.motor = what.value if body.get("turns") else context.motor
+            turns = body.get("turns") and not (what.value == "motor" and context.motor is not None)
+            context.motor = what.value if turns else context.motor
             context.waits = _waits(sentence, what)
     carry_over(sentence, context)
 
@@ -122,6 +125,13 @@ def _places_of(context: Context) -> set[str | None]:
     return {draft.reading.component for draft in context.drafts[-2:]}
 
 
+def _is_aside(sentence: Sentence, part: Claim) -> bool:
+    """'watching the low pressure control with the liquid valve shut': the place spoken of stays the control."""
+    board = sentence.board
+    led = board.word(part.first - 1) == "with" or board.text(part.first - 2, part.first - 1) == "with the"
+    return led and not sentence.items and any(c.last < part.first for c in board.labelled("component"))
+
+
 def _waits(sentence: Sentence, part: Claim) -> bool:
     """A part named at an utterance's end, or all alone, waits for its number; one spoken about does not."""
     if any(bound is not None and bound.claim is part for bound in sentence.components):
@@ -136,7 +146,11 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     if item.label == "state" or stand.withheld is not None:
         return
     amount: Amount = item.value
-    if no_reading(sentence.board, item) or _belongs_to_work(sentence.board, item):
+    if (
+        no_reading(sentence.board, item)
+        or _is_to_be_ordered(sentence.board, item)
+        or _belongs_to_work(sentence.board, item)
+    ):
         return
     around = look_around(sentence, place, context)
     part = sentence.parts.get(place)
@@ -159,6 +173,14 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     known = {doubt.code for doubt in quantity.doubts}
     quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
+
+
+def _is_to_be_ordered(board: Board, item: Claim) -> bool:
+    """'a forty amp disconnect i still have to order': the size of a part that is not there yet."""
+    owner = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
+    if owner is None or owner.label != "component" or board.word(item.last).endswith("s"):
+        return False
+    return any(c.label == "work" and c.value.action == "ordered" and c.first > owner.last for c in board.claims)
 
 
 def _belongs_to_work(board: Board, item: Claim) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Trend
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 TREND_REACH = 7  # words between a trend and its number
@@ -56,10 +57,21 @@ def _is_drop(board: Board, hit: Hit) -> bool:
 
 def is_drop(board: Board, item: Claim) -> bool:
     """Return whether an amount is said as a drop or a rise: 'dropping three degrees', 'a three degree drop'."""
-    drops = set(table("conditions")["drops"])
-    return (item.first > 0 and board.word(item.first - 1) in drops) or board.word(item.last + 1) in table("conditions")[
-        "drops_behind"
-    ]
+    data = table("conditions")
+    if item.first > 0 and board.word(item.first - 1) in data["drops"]:
+        return True
+    if board.word(item.last + 1) in data["drops_behind"]:
+        ahead = item.last + 2 + (board.word(item.last + 2) in small_words("copulas"))
+        return ahead >= len(board.pieces) or not is_number_word(board.pieces[ahead])  # 'supply 55, split's nineteen'
+    degrees_said = item.label == "amount" and item.value.unit is not None
+    over = degrees_said and board.word(item.last + 1) in data["drops_over"]
+    return over and (board.word(item.last + 2) in small_words("it") or _part_at(board, item.last + 2))
+
+
+def _part_at(board: Board, at: int) -> bool:
+    at += board.word(at) in small_words("component_articles")
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return owner is not None and owner.label == "component"
 
 
 def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[Phase], Phase]:

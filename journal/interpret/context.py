@@ -36,6 +36,7 @@ class Hints:
     component: str | None = None
     machine: str | None = None
     known: Known | None = None
+    lines: bool = False  # the reading before was taken at lines
 
 
 @dataclass(slots=True)

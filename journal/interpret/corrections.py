@@ -48,7 +48,9 @@ def _takes_a_digit(board: Board, hit: Hit) -> bool:
 
 def _was_wrong(board: Board, hit: Hit) -> bool:
     """'hold on i had the fan side': what was said was of another place; its own value is not known."""
-    return board.word(hit.last + 1) == "i" and board.word(hit.last + 2) == "had"
+    if board.word(hit.last + 1) == "i" and board.word(hit.last + 2) == "had":
+        return True
+    return board.text(hit.first, hit.last).endswith((" i had", " was"))
 
 
 def _was_something(board: Board, hit: Hit) -> bool:

@@ -16,6 +16,7 @@ from journal.interpret.vocabulary import small_words, table
 
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGE = 100  # a breaker's or door's own number stays below it
+LARGEST = Decimal("4.125")  # inches of the widest tube in the trade (common practice)
 NEAR = 1.3  # cost of parting a name's number from the reading behind it
 LINKS = frozenset(table("not_readings")["links"])
 
@@ -110,6 +111,10 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     """Return the last token of a name's number; none when the words are an amount of their own."""
     unit = unit_at(board, behind) is not None
     ways = groupings(Reader(board.pieces), first, behind, keep=10)
+    owner = board.owner[first - 1]
+    part = owner is not None and owner.label == "component"
+    if part and ways and ways[0].numbers[0].form == "decimal":
+        return None  # 'both wires nineteen point nine'
     if not unit:
         return behind - 1
     if board.word(first - 1) in small_words("copulas"):
@@ -150,9 +155,10 @@ def claim_counts(board: Board) -> None:
         if weak is not None and ways and ways[0].numbers[-1].value > MANY:
             continue
         value = ways[0].numbers[-1].value if ways else None
-        if (_is_counted(board, place) or _counts_parts(board, place, value)) and place == behind:
+        counted = _is_counted(board, place) or _counts_parts(board, place, value)
+        if (counted or _one_part(board, first, behind)) and place == behind:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
-        elif followed_by(board, ("not sized",), place) and (place > behind or _is_size(board, first, behind)):
+        elif _part_follows(board, place) and (place > behind or _is_size(board, first, behind, ways)):
             board.claim("no reading", first, place - 1, "size", "size of a part")
 
 
@@ -169,6 +175,16 @@ def _is_counted(board: Board, at: int) -> bool:
     if hit is None or board.word(at) not in table("not_readings")["times_over"]:
         return hit is not None
     return at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1])
+
+
+def _one_part(board: Board, first: int, behind: int) -> bool:
+    """'that's one contactor two fuses': a part counted, not a number measured at it."""
+    owner = board.owner[behind] if behind < len(board.pieces) else None
+    if behind != first + 1 or board.word(first) != "one" or owner is None or owner.label != "component":
+        return False
+    body = table("components")[owner.value]
+    free = first == 0 or board.owner[first - 1] is None or board.owner[first - 1].label == "no reading"  # type: ignore[union-attr]
+    return bool(body.get("electrical")) and free
 
 
 def _counts_parts(board: Board, at: int, value: Decimal | None) -> bool:
@@ -200,7 +216,13 @@ def _size_unit(board: Board, at: int) -> int | None:
     return None
 
 
-def _is_size(board: Board, first: int, behind: int) -> bool:
+def _part_follows(board: Board, at: int) -> bool:
+    """A word for a part, which is not the first half of a pair of points ('two and a quarter run to start')."""
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return followed_by(board, ("not sized",), at) and (owner is None or owner.label != "points")
+
+
+def _is_size(board: Board, first: int, behind: int, ways: Sequence[Grouping]) -> bool:
     """Fractions of an inch and plain voltages or numbers in front of a part: 'seven eighths suction', 'two twenty
     unit'."""
     hit = board.starts("not sized", behind)
@@ -210,4 +232,5 @@ def _is_size(board: Board, first: int, behind: int) -> bool:
     fraction = any(
         piece.text in table("numbers")["fractions"] or piece.text == "/" for piece in board.pieces[first:behind]
     )
+    fraction = fraction and not (ways and ways[0].numbers[-1].value > LARGEST)
     return hit is not None and (fraction or nominal is not None)

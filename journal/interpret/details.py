@@ -39,6 +39,8 @@ def sources_of(quantity: Quantity, around: Surroundings, component: str | None) 
 
 def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
     board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
+    if stand.said and stand.role is Role.EXPECTED:
+        return stand.role
     if (part is not None and part.nameplate) or unit_body(amount.unit).get("role"):
         return Role.NAMEPLATE
     if stand.said and stand.role is not Role.MEASURED:
@@ -69,6 +71,8 @@ def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
     behind = board.owner[at] if at < len(board.pieces) else None
     if behind is not None and behind.label == "amount" and behind.first == at:
         return _is_size(board, behind.value, stand)  # '30 amp, 24 volt coil'
+    if at > amount.last + 1:
+        return False  # 'L2-N 119.8 V, control 26.1 V'
     return (behind is None and board.starts("not sized", at) is not None) or (
         behind is not None and behind.label == "component"
     )
@@ -117,6 +121,11 @@ def component_of(
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)
+    control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
+    if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
+        return name  # 'thermostat was at thirty eight ... with a four degree differential'
+    if quantity.kind is Kind.SATURATION_TEMPERATURE and _of_pressure_before(sentence, around):
+        return name
     if around.component_how == "carried" or around.waiting:
         implied = unit_body(quantity.unit).get("component")
         if quantity.kind is Kind.RESISTANCE and has_windings(around.points):
@@ -136,6 +145,15 @@ def _printed_fan(sentence: Sentence, place: int) -> str | None:
         if any(form in between for form in body.get("printed", ())):
             return name
     return None
+
+
+def _of_pressure_before(sentence: Sentence, around: Surroundings) -> bool:
+    """'suction's sixty eight psi, saturated forty': what was just read at the same place was its pressure."""
+    last = around.context.last()
+    if last is None or last.reading.kind is not Kind.PRESSURE or last.reading.component != around.component:
+        return False
+    evidence = last.reading.evidence
+    return evidence is not None and evidence.utterance == sentence.board.utterance.index
 
 
 def has_windings(points: Points | None) -> bool:

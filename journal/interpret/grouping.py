@@ -19,6 +19,7 @@ from journal.interpret.vocabulary import table
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
 MOST_PARTS = 2
+POSITIONS = frozenset(table("not_readings")["positions"])
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
 
 
@@ -51,7 +52,7 @@ def _articles(board: Board) -> list[Amount]:
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
             value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
             last += 3
-        elif _goes_on_smaller(board, unit, last + 1):
+        elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
             pass
         elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
             continue
@@ -73,6 +74,11 @@ def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:
         at += 1
     behind = board.starts("units", at)
     return behind is not None and behind.name == smaller
+
+
+def _goes_on_bare(board: Board, unit: Hit, at: int) -> bool:
+    """'a minute forty five': tens behind the article's unit, whose own unit was left out."""
+    return unit.name in ("hour", "minute") and board.word(at) in (*words().tens, *words().teens, *words().zeros)
 
 
 def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Reader, str | None]:
@@ -137,6 +143,11 @@ def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
 def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
     """Other values of the same words: other groupings, then words that sound alike."""
     seen = {number.value}
+    if number.first and " ".join(p.text for p in reader.pieces[number.first - 1 : number.first + 1]) in POSITIONS:
+        for other in reader.numbers_at(number.first + 1):
+            if other.last == number.last and other.value not in seen:
+                seen.add(other.value)
+                yield other.value, "'one' belongs to the words before it"
     others = [n for n in reader.numbers_at(number.first) if n.last == number.last and n.cost - number.cost < FAR]
     if number.form in ("pair", "digits", "point left out"):
         for way in ways[1:]:
@@ -163,6 +174,8 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "Some of the number words fit into no number."
     elif rival is not None and rival.cost - best.cost < NEAR:
         yield "grouping", "The number words can be parted another way."
+    if board.text(number.first - 1, number.first) in POSITIONS:
+        yield "grouping", "The 'one' may belong to the words before it."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))
     if any(board.pieces[place].text in (UNKNOWN, "<unk>") for place in around):
         yield "word not understood", "A word inside or beside the number was not understood."

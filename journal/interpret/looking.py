@@ -41,8 +41,18 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     said = item.value.unit if item.label == "amount" else None
     electrical = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
     if around.component is not None and last is not None and not electrical:
-        after = table("components")[around.component].get("after", {})
+        body = table("components")[around.component]
+        below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
+        after = body.get("after", {}) if below else {}
         around.component = after.get(last.reading.component, around.component)
+    if component is not None and last is not None and board.word(component.claim.first) == "line":
+        around.component = (
+            table("components")[component.claim.value]
+            .get("bare_after", {})
+            .get(last.reading.component, around.component)
+        )  # 'liquid two ninety, saturated ninety eight, line temp eighty eight'
+    if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
+        around.component = context.motor or around.component
     if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
         around.component_how = "said"
     machine = sentence.machines[place]
@@ -96,6 +106,12 @@ def _of_service(sentence: Sentence, place: int) -> bool:
     )
 
 
+def _is_the_motor(board: Board, claim: Claim) -> bool:
+    """'blower's drawing six amps on a motor stamped seven': the motor spoken of, not another one."""
+    plain = board.word(claim.first) == board.word(claim.last) == "motor"
+    return plain and board.word(claim.first - 1) in small_words("component_articles") | {"a"}
+
+
 def _denied(sentence: Sentence, place: int) -> tuple[str, Kind] | None:
     """'that's not four eighty volts it's two forty': the number before was denied, this one takes its unit."""
     if not place or sentence.stands[place].withheld is not None or sentence.components[place] is not None:
@@ -139,12 +155,13 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
         or not (sentence.stands[place].said or _at_place(sentence, place))
     ):
         return None
-    if sentence.components[place] is not None:
-        return None
+    own = sentence.components[place]
     for before in range(place - 1, -1, -1):
         bound = sentence.kinds[before]
         if bound is not None and bound.how == "behind" and sentence.items[before].value.unit is not None:
             return None  # 'a three degree differential'
+        if own is not None and not (bound is not None and _only_elsewhere(sentence, own, bound)):
+            return None
         if bound is not None:
             return (
                 bound
@@ -152,6 +169,13 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
                 else None
             )
     return None
+
+
+def _only_elsewhere(sentence: Sentence, own: Bound, kind: Bound) -> bool:
+    """'superheat at the bulb is seven, at the compressor it's twenty two': the same quantity at another place."""
+    board, at = sentence.board, own.claim.first - 1
+    led = board.word(at) == "at" or (board.word(at) == "the" and board.word(at - 1) == "at")
+    return led and own.how == "before" and Kind(kind.claim.value) in DIFFERENCES
 
 
 def _end_before(sentence: Sentence, place: int) -> int:
@@ -171,6 +195,9 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
         return False
     at = sentence.items[place].first - 1
     before = sentence.board.word(at)
+    owner = sentence.board.owner[at] if at >= 0 else None
+    if owner is not None and owner.rule == "one of several":
+        return True  # 'top one twenty eight ohms middle one twenty nine'
     return sentence.board.ends("phases", at) is not None or before in table("unsaid")["leading"]
 
 
@@ -185,6 +212,11 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
             found = quantity_of(item.value, replace(around, mates=()))
             if found is not None:
                 yield found.unit, found.kind
+    if place + 1 < len(sentence.items) and _compared_with_next(sentence, place):
+        following = sentence.items[place + 1]
+        found = quantity_of(following.value, replace(around, kind=_kind_of(sentence, place + 1), mates=()))
+        if found is not None:
+            yield found.unit, found.kind
     if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
         following = sentence.items[place + 1]
         if following.label == "amount" and following.value.unit is not None:
@@ -207,6 +239,23 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
                 if found is not None:
                     yield found.unit, found.kind
             return
+
+
+def _compared_with_next(sentence: Sentence, place: int) -> bool:
+    """'target's nine and i'm at thirteen superheat': what should be and what is are of one unit, said behind."""
+    this, after = sentence.stands[place], sentence.stands[place + 1]
+    item, following = sentence.items[place], sentence.items[place + 1]
+    if item.label != "amount" or following.label != "amount" or this.withheld or after.withheld:
+        return False
+    if this.role is not Role.EXPECTED or after.role is not Role.MEASURED or sentence.kinds[place] is not None:
+        return False
+    said = following.value.unit is not None or _kind_of(sentence, place + 1) in DIFFERENCES
+    return said and sentence.components[place] is None and sentence.components[place + 1] is None
+
+
+def _kind_of(sentence: Sentence, place: int) -> Kind | None:
+    bound = sentence.kinds[place]
+    return Kind(bound.claim.value) if bound is not None else None
 
 
 def _corrected_by_next(sentence: Sentence, place: int) -> bool:

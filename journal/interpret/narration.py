@@ -28,6 +28,7 @@ from journal.interpret.steps import understand
 from journal.interpret.vocabulary import table
 
 NAMELESS = "equipment"  # what the machine is called while nobody has named it
+LINES = ("L1", "L2", "L3")
 TYPED_PAUSE = 5.0  # seconds a line of a typed note counts for, since it has no times
 
 
@@ -145,7 +146,8 @@ class Narration:
         last = context.last()
         if unit is None and last is not None:
             unit = last.reading.unit
-        return Hints(unit, context.carried_component(), context.equipment_entry, self._known)
+        lines = last is not None and any(point in LINES for point in last.reading.points)
+        return Hints(unit, context.carried_component(), context.equipment_entry, self._known, lines)
 
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)

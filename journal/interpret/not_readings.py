@@ -11,7 +11,7 @@ from decimal import Decimal
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
 from journal.interpret.counts import claim_named, followed_by, led_by
-from journal.interpret.number_words import fractions_at
+from journal.interpret.number_words import fractions_at, words
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
@@ -41,8 +41,13 @@ def _with_fraction(board: Board, at: int) -> bool:
 
 def claim_pronouns(board: Board) -> None:
     """'this one', 'one of these', 'fifty fifty': number words that count nothing."""
+    in_turn = board.found("not positions")
+    for hit in in_turn if len(in_turn) > 1 else ():  # 'top one twenty eight, middle one twenty nine, bottom one ...'
+        board.claim("no reading", hit.first, hit.last, "pronoun", "one of several")
     for hit in board.found("not pronouns"):
         behind = board.word(hit.last + 1)
+        if unit_at(board, hit.last, close=False) and behind in (*words().tens, *words().teens, *words().zeros):
+            continue  # 'took a minute forty five'
         article = behind in ("a", "an")  # 'in half an hour'
         if behind in ("point",) or unit_at(board, hit.last + 1 + article, close=False):
             continue
@@ -150,7 +155,8 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
         return False
     numbers = [at for at in range(first - 1) if is_number_word(board.pieces[at])]
     again = board.word(first - 1) == "at" and (bool(numbers) or board.word(first - 2) == "again")
-    opens = first == 0 and board.word(behind) in small_words("conjunctions") and len(board.pieces) > behind + 2
+    joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
+    opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
     return again or opens
 
 

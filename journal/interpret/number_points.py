@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from journal.interpret.board import Board
-from journal.interpret.number_words import small
+from journal.interpret.number_words import small, words
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -40,13 +40,19 @@ def claim_number_pairs(board: Board) -> None:
         left, right = plain_number(board, at), plain_number(board, at + 2)
         listed = board.word(at + 1) == "and" and board.word(at - 1) in small_words("line_leads")
         joined = (board.word(at + 1) == "to" or listed) and board.free(at, at + 2) and not _inside_number(board, at)
+        if left and right and joined and _of_numbered_part(board, at):
+            ends_: tuple[Half, ...] = tuple((("numbered", f"terminal {n}"),) for n in (left[1], right[1]))
+            if left[1] != right[1] and max(left[1], right[1]) < 10 and not _number_goes_on(board, at + 3):
+                board.claim("points", with_lead(board, at), at + 2, Points(ends_), "terminals by number")
+                at += 3
+                continue
         if left and right and joined and {left[1], right[1]} <= set(numbers) and left[1] < right[1]:
             pairs.append((at, left[1], right[1]))
             at += 3
         else:
             at += 1
     for place, left_number, right_number in pairs:
-        if len(pairs) < 2 and not _stands_alone(board, place):
+        if len(pairs) < 2 and not (_stands_alone(board, place) or _is_pointed_at(board, place)):
             continue
         timer = board.has("components", place + 3, place + 6) and not board.has("units", 0, place)
         ends = [left_number, right_number]
@@ -66,6 +72,30 @@ def _terminals_before(board: Board, place: int) -> bool:
     """'terminal one to terminal two ... and two to three': the numbers go on naming terminals."""
     before = [claim.value for claim in board.labelled("points") if claim.last < place]
     return any(family == "numbered" for points in before[-1:] for half in points.halves for family, _ in half)
+
+
+def _of_numbered_part(board: Board, at: int) -> bool:
+    """'start relay five to two is ...', 'on the timer three to four': the last part named before has numbers."""
+    before = [claim for claim in board.labelled("component") if claim.last < at]
+    return bool(before) and before[-1].value in table("points")["numbered_parts"]
+
+
+def _number_goes_on(board: Board, at: int) -> bool:
+    """'five to two hundred', 'from two to three psi': amounts, no terminals."""
+    if at >= len(board.pieces):
+        return False
+    scales = table("numbers")["scales"]
+    return board.word(at) in scales or board.word(at) in words().points or board.starts("units", at) is not None
+
+
+def _is_pointed_at(board: Board, at: int) -> bool:
+    """'and i have one to two at two oh two volts': a verb or a preposition behind the pair, then its number."""
+    behind = board.word(at + 3)
+    following = board.pieces[at + 4] if at + 4 < len(board.pieces) else None
+    if behind not in small_words("pair_verbs") or following is None or not is_number_word(following):
+        return False
+    owner = board.owner[at - 1] if at else None
+    return not (at and is_number_word(board.pieces[at - 1])) and (owner is None or owner.label != "component")
 
 
 def _control_part(board: Board, at: int) -> bool:

@@ -122,6 +122,13 @@ class Reader:
     ) -> Iterator[tuple[int, Decimal, str, float]]:
         """'twenty six four' 26.4, and where tenths are usual 'seven eight' 7.8 and 'thirty two five' 32.5."""
         w = words()
+        if value < 10 and end - at + 1 < len(text) and text[end - at] in w.zeros and text[end - at + 1] in w.digits:
+            yield (
+                end + 2,
+                Decimal(f"{value}.0{w.digits[text[end - at + 1]]}"),
+                "point left out",
+                0.55 if self.tenths else 1.2,
+            )
         if end - at >= len(text) or text[end - at] not in w.ones or text[end - at] == "o":
             return
         digit = w.ones[text[end - at]]

@@ -14,6 +14,7 @@ from itertools import pairwise
 from journal.interpret.amounts import degree_forms, tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.document import STOPS
+from journal.interpret.points import is_end
 from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -48,6 +49,20 @@ def claim_components(board: Board) -> None:
         for hit in board.found("components with gauges"):
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
+    _claim_bare_line(board)
+
+
+def _claim_bare_line(board: Board) -> None:
+    """'saturated suction twenty three, line thirty four', 'SST 36 °F, line 47 °F': the suction line."""
+    for at in range(1, len(board.pieces) - 1):
+        if board.word(at) != "line" or board.owner[at] is not None or board.starts("points", at) is not None:
+            continue
+        told = [hit for hit in board.hits.get("kinds", ()) if hit.last < at and hit.name == "saturation temperature"]
+        if not told or not is_number_word(board.pieces[at + 1]):
+            continue
+        said = set(board.text(told[-1].first, told[-1].last).split())
+        if said.isdisjoint(small_words("high_side")):
+            board.claim("component", at, at, "suction line", "line beside a saturated suction temperature")
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:
@@ -95,6 +110,7 @@ def bind(
     if _numbers_first(board, items, claims):
         return [Bound(claim, "behind") for claim in claims]
     used: set[int] = set()
+    points_first = _points_first(board, items, claims)
     for place, item in enumerate(items):
         after = items[place - 1].last if place else -1
         window = [c for c in claims if after < c.first and c.last < item.first and id(c) not in used]
@@ -114,9 +130,16 @@ def bind(
             other = _weak_yields(board, items, place, claims, chosen)
             bound[place] = Bound(chosen, "before") if other is None else Bound(other, "behind")
             continue
+        end = _end_behind(item, claims)
+        if end is not None and id(end) not in used:
+            bound[place] = Bound(end, "behind")
+            used.add(id(end))
+            continue
         if place and lists[place] == lists[place - 1] and bound[place - 1] is not None:
             before = bound[place - 1]
             bound[place] = Bound(before.claim, "list") if before is not None else None
+            continue
+        if points_first:
             continue
         behind = _tied_behind(board, items, place, claims, lists)
         if behind is not None:
@@ -176,17 +199,37 @@ def _only_joined(board: Board, first: int, behind: int) -> bool:
     return "and" in words and all(word in SEPARATORS or word in small_words("openers") for word in words)
 
 
+def _end_behind(item: Claim, claims: Sequence[Claim]) -> Claim | None:
+    """'... and nothing to ground': a state with an end of its own does not share the points of its list."""
+    if item.label != "state":
+        return None
+    return next(
+        (c for c in claims if c.label == "points" and c.first == item.last + 1 and (is_end(c) or c.value.group)), None
+    )
+
+
 def _numbers_first(board: Board, items: Sequence[Claim], claims: Sequence[Claim]) -> bool:
-    """'211, 1 to 2, 214, 2 to 3': every number has its points behind a comma, in turn, from the first on."""
+    """'211, 1 to 2, 214, 2 to 3', '208 one to two 211 two to three': numbers and points in turn, the first a number."""
     if not items or len(items) != len(claims) or any(claim.label != "points" for claim in claims):
         return False
     ends = [*(item.first for item in items[1:]), len(board.pieces)]
+    comma = all(board.word(item.last + 1) == "," for item in items)
     for item, claim, end in zip(items, claims, ends, strict=True):
         between = [board.word(at) for at in range(item.last + 1, claim.first)]
-        behind = board.word(claim.last + 1) if claim.last + 1 < len(board.pieces) else "."
-        if not item.last < claim.first < end or between != [","] or behind not in STOPS:
+        if not item.last < claim.first < end or between != ([","] if comma else []) or item.label != "amount":
             return False
-    return True
+        behind = board.word(claim.last + 1) if claim.last + 1 < len(board.pieces) else "."
+        if comma and behind not in STOPS:
+            return False
+    return comma or len(items) > 2
+
+
+def _points_first(board: Board, items: Sequence[Claim], claims: Sequence[Claim]) -> bool:
+    """'on five hundred volts run to ground two ten meg start to ground two oh five': the last number stands right
+    behind its points, so the points come before their numbers from the first to the last."""
+    if len(claims) < 2 or any(claim.label != "points" for claim in claims):
+        return False
+    return all(any(item.first == claim.last + 1 for item in items) for claim in claims)
 
 
 def _tied_behind(
@@ -206,7 +249,7 @@ def _tied_behind(
             claim.label == "points" and board.text(claim.first, claim.first) in small_words("point_ties")
         ):
             return None
-        if len(between) > FAR_LINKS:
+        if len(between) > FAR_LINKS or _opens_plate(board, item, claim, end):
             return None
         if end < len(board.pieces) and _has_its_own(board, between, claim, end):
             return None
@@ -232,6 +275,14 @@ def _has_its_own(board: Board, between: Sequence[str], claim: Claim, number: int
     """'sixty eight ... with the return air at seventy four', 'thirty four with a saturation of twenty three'."""
     own = small_words("own_value") if "with" in between else small_words("own_value_always")
     return board.word(claim.last + 1) in own and claim.last + 2 == number
+
+
+def _opens_plate(board: Board, item: Claim, claim: Claim, end: int) -> bool:
+    """'static's point eight one on a blower rated for point five': the part belongs to the printed number behind."""
+    if claim.label != "component" or item.label != "amount" or item.value.unit is not None or end >= len(board.pieces):
+        return False
+    cue = board.starts("roles", claim.last + 1)
+    return cue is not None and cue.name == "nameplate"
 
 
 def _whole_name(claim: Claim, claims: Sequence[Claim]) -> Claim:

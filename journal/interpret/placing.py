@@ -15,6 +15,8 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Surroundings
 from journal.interpret.unsaid_points import control_words
 
+WINDINGS = ("common", "run", "start")
+
 
 def at_points(
     reading: Reading, sentence: Sentence, place: int, context: Context, around: Surroundings, stand: Stand
@@ -83,4 +85,5 @@ def members_of_group(context: Context) -> tuple[str, ...]:
     for family in (("L1", "L2", "L3"), ("T1", "T2", "T3")):
         if any(point in family for point in recent):
             return tuple(point for point in family if point in recent)
-    return ("common", "run", "start")
+    windings = tuple(dict.fromkeys(point for point in recent if point in WINDINGS))
+    return windings if len(windings) == len(WINDINGS) else WINDINGS

@@ -7,7 +7,8 @@ from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from journal.interpret.board import Board
+from journal.domain.kind import Kind
+from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 from journal.interpret.number_points import claim_number_pairs, plain_number
 from journal.interpret.points import Half, Points, is_end, is_single, point_words, with_lead
 
+HIGHEST_TERMINAL = 40
 LOOSE = {"any", "phase", "motor"}
 
 
@@ -171,7 +173,7 @@ def _claim_numbered_terminals(board: Board) -> None:
         while len(halves) < 2:
             number = plain_number(board, place)
             following = board.pieces[place + 1] if place + 1 < len(board.pieces) else None
-            if number is None or (following is not None and is_number_word(following)):
+            if number is None or number[1] > HIGHEST_TERMINAL or (following is not None and is_number_word(following)):
                 break
             end, value = number
             halves.append(((("numbered", f"terminal {value}"),), end))
@@ -198,9 +200,17 @@ def _claim_numbered_terminals(board: Board) -> None:
             board.claim("points", first, last, Points(tuple(parts)), "numbered terminals")
 
 
+def _legs_named(board: Board) -> bool:
+    """Two lines were named before, here or in the reading before: 'each leg to ground' is of those."""
+    here = {name for c in board.labelled("points") for half in c.value.halves for family, name in half
+            if family == "phase"}  # fmt: skip
+    return len(here) > 1 or bool(board.hints and board.hints.lines)
+
+
 def _claim_to_ground(board: Board) -> None:
     """'each of these to ground', 'to ground' alone, 'from there to common'."""
-    for hit in board.found("groups"):
+    legs = board.found("leg groups") if _legs_named(board) else []
+    for hit in board.found("groups") + legs:
         target = _joined(board, hit.last + 1)
         ground = _half_at(board, target) if target else None
         if ground and any(name == "ground" for _, name in ground.half):
@@ -241,12 +251,33 @@ def _claim_singles(board: Board) -> None:
         corrected = any(claim.last + 3 >= hit.first > claim.last for claim in board.labelled("correction"))
         winding = point["family"] == "winding"
         led = winding and board.word(hit.first - 1) == "on" and clamped
+        led = led or (winding and hit.last > hit.first and behind == len(board.pieces) and _clamp_on(board, hit))
         named = (corrected or alone) and point["family"] in ("winding", "any")
         wired = winding and hit.last > hit.first and board.word(hit.first - 1) in small_words("before_wires")
         if point["family"] in loose or named or led or wired or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
     _claim_fan_side(board)
+    _claim_line_again(board)
     _join_ends(board)
+
+
+def _claim_line_again(board: Board) -> None:
+    """'leg one ... leg two ... leg three ... now three is thirty one': the digit alone, once the lines were named."""
+    named = {name for c in board.labelled("points") for half in c.value.halves if len(c.value.halves) == 1
+             for family, name in half if family == "phase"}  # fmt: skip
+    lines = {n: name for name, point in table("points")["point"].items() for n in point.get("numbers", ())}
+    if len(named) < 2:
+        return
+    for at in range(1, len(board.pieces)):
+        number = plain_number(board, at)
+        if number is None or lines.get(number[1]) not in named or is_number_word(board.pieces[at - 1]):
+            continue
+        following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
+        if following is not None and is_number_word(following):
+            continue
+        spoken = board.word(at + 1) in ("is", "'s") and at + 2 < len(board.pieces)
+        if board.word(at - 1) == "on" or (spoken and is_number_word(board.pieces[at + 2])):
+            board.claim("points", at, at, Points(((("phase", lines[number[1]]),),)), "line named again")
 
 
 def _join_ends(board: Board) -> None:
@@ -260,6 +291,12 @@ def _join_ends(board: Board) -> None:
         board.release(point)
         halves = (point.value.halves[0], end.value.halves[0])
         board.claim("points", end.first, point.last, Points(halves), "pair said apart")
+
+
+def _clamp_on(board: Board, hit: Hit) -> bool:
+    """'clamp's on the common wire': the amps come in the next utterance."""
+    on = board.word(hit.first - 1) == "on" or board.text(hit.first - 2, hit.first - 1) in ("on the", "around the")
+    return on and any(mode.name == Kind.CURRENT and mode.last < hit.first for mode in board.found("modes", free=False))
 
 
 def _windings_in_turn(board: Board) -> bool:

@@ -19,6 +19,7 @@ from journal.interpret.unsaid import (
     from_kind,
     from_mates,
     from_part,
+    from_phases,
     from_place,
     from_service,
     from_size,
@@ -112,6 +113,7 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
+        from_phases,
         from_service,
         from_mates,
         from_kind,

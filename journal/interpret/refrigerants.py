@@ -109,6 +109,9 @@ def _bare(
     after = _after_says_name(board, at + length)
     if strong or after:
         return designation, at + length - 1, "number beside a refrigerant word"
+    told = any(hit.last < at for hit in board.hits.get("kinds", ())) and board.word(at - 1) == "it's"
+    if told:
+        return None  # 'superheat at the bulb is seven, at the compressor it's twenty two'
     if _before_says_name(board, at, strong=False) and not _number_goes_on(board, at + length) and len(words) > 1:
         return designation, at + length - 1, "number behind 'on', 'of', 'uses'"
     if _mass_behind(board, at + length) and _of_a_charge(board, at):

@@ -68,7 +68,7 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         for hit in board.hits.get(context, ())
         if inside.isdisjoint(range(hit.first, hit.last + 1))
     ]
-    hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1))]
+    hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit)]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
     used: set[int] = set()
@@ -78,6 +78,15 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
             used |= span
             chosen.append(hit)
     return [_Cue(h.first, h.last, h.name, board.text(h.first, h.last)) for h in sorted(chosen, key=lambda h: h.first)]
+
+
+def _is_way_out(board: Board, hit: Hit) -> bool:
+    """'out of the drier' is a place; only 'out of' a number speaks of a rating."""
+    if board.word(hit.first) != "out" or board.word(hit.first + 1) != "of":
+        return False
+    at = hit.last + 1 + (board.word(hit.last + 1) in ("a", "the", "its"))
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return owner is None or owner.label != "amount"
 
 
 def clause_starts(board: Board) -> list[int]:

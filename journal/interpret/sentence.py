@@ -14,7 +14,7 @@ from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
 from journal.interpret.places import Bound, bind, lists_of
-from journal.interpret.points import with_ends
+from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
 
@@ -54,6 +54,8 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     with_ends(board, items, points)
     kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
     machines = bind(board, items, list(board.labelled("equipment")), lists)
+    for shared in (components, machines):
+        _share_part_of_lines(items, shared, points)
     phases, context.phase = phases_of(board, items, context.phase)
     named = [bound.claim.value if bound else None for bound in components]
     carried, latest = [], context.carried_component()
@@ -140,6 +142,18 @@ def _mine_for_his(
         if len(told) == len(own) and all(components[n] is None for n in own):
             for n, other in zip(own, told, strict=True):
                 components[n] = components[other]
+
+
+def _share_part_of_lines(
+    items: Sequence[Claim], components: list[Bound | None], points: Sequence[Bound | None]
+) -> None:
+    """'l one eighteen l two nineteen l three eighteen amps on compressor one': one part for all its lines."""
+    for place in range(len(items) - 2, -1, -1):
+        after, here, there = components[place + 1], points[place], points[place + 1]
+        lines = here is not None and there is not None and is_single(here.claim) and is_single(there.claim)
+        bare = items[place].label == "amount" and items[place].value.unit is None
+        if lines and bare and components[place] is None and after is not None and after.how in ("behind", "list"):
+            components[place] = Bound(after.claim, "list")
 
 
 def _share_settings(

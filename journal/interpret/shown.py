@@ -29,6 +29,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     electrical = around.component is not None and bool(table("components")[around.component].get("electrical"))
     said = (
         sentence.components[place] is not None
+        or _of_one_named(sentence, place)
         or sentence.points[place] is not None
         or context.waiting_points() is not None
     )
@@ -85,12 +86,19 @@ def _in_turn(sentence: Sentence, place: int) -> bool:
     return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
 
 
+def _of_one_named(sentence: Sentence, place: int) -> bool:
+    """'middle one twenty nine ohms, bottom one is open': one of the parts just measured."""
+    item = sentence.items[place]
+    before = sentence.board.owner[item.first - 1] if item.first else None
+    return place > 0 and before is not None and before.rule == "one of several"
+
+
 def _stands_close(sentence: Sentence, place: int) -> bool:
     """'contactor coil's open', not 'the disconnect ... leave it open'."""
     bound = sentence.components[place]
     item = sentence.items[place]
     if bound is None:
-        return _list_of_readings(sentence, place) or _in_turn(sentence, place)
+        return _list_of_readings(sentence, place) or _in_turn(sentence, place) or _of_one_named(sentence, place)
     gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
     between = range(bound.claim.last + 1, item.first)
     verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}

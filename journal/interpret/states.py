@@ -28,6 +28,8 @@ def claim_states(board: Board) -> None:
         form = board.text(hit.first, hit.last)
         electrical = form in body["electrical"]
         kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
+        if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
+            continue
         if electrical and (_is_command(board, hit) or _is_attribute(board, hit)):
             continue
         board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")

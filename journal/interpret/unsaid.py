@@ -15,6 +15,7 @@ from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
 from journal.interpret.vocabulary import table
 
+MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
@@ -32,6 +33,25 @@ def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
         return Quantity(unit, kind, {"unit": "list"})
+    return None
+
+
+def from_phases(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'two oh eight slash two thirty three phase': nominal voltages right before a number of phases."""
+    board, at = around.board, amount.last + 1
+    if not around.printed:
+        return None  # 'it's a four sixty three phase machine' names the machine
+    while at < len(board.pieces) and at - amount.last < MOST_BEFORE_PHASES:
+        owner = board.owner[at]
+        if owner is not None and owner.label in ("no reading", "idiom"):
+            phases = {board.word(owner.last), board.word(owner.last + 1)} & set(table("unsaid")["phases"])
+            nominal = amount.value in table("unsaid")["nominal_volts"]
+            return Quantity("volt", Kind.VOLTAGE, {"unit": "number of phases"}) if phases and nominal else None
+        if owner is not None and (owner.label != "amount" or owner.value.unit is not None):
+            return None
+        if owner is None and board.word(at) not in ("/", ","):
+            return None
+        at += 1
     return None
 
 

@@ -92,6 +92,7 @@ def _all_forms() -> Iterator[Entry]:
     yield from _each("groups", "group", points["groups"])
     for name, body in table("components").items():
         yield from _each("components with gauges", name, body.get("with_gauges", ()))
+    yield from _each("leg groups", "group", points["leg_groups"])
     for context in ("components", "kinds", "equipment"):
         for name, body in table(context).items():
             yield from _each(context, name, body["forms"])
@@ -139,7 +140,8 @@ def _all_forms() -> Iterator[Entry]:
 
 def _not_readings() -> Iterator[Entry]:
     body = table("not_readings")
-    for name in ("named", "labels", "counted", "sized", "nominal", "pronouns", "idioms", "durations", "appointments"):
+    for name in ("named", "labels", "counted", "sized", "nominal", "positions", "pronouns", "idioms", "durations",
+                 "appointments"):  # fmt: skip
         yield from _each(f"not {name}", name, body[name])
     for group in ("dates", "clock", "money", "telephone"):
         for name, forms in body[group].items():

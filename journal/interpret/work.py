@@ -54,6 +54,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
         return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
+    if hit.context == "work behind" and _amount_follows(board, hit):
+        return None
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
     if _said(before, ["if"], 8) or (hit.context == "work" and _said(before, words["told_of"], 2)):
@@ -87,6 +89,17 @@ def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
         return (str(named[-1].value),)
     carried = board.hints.component if board.hints is not None else None
     return (carried,) if carried else ()
+
+
+def _amount_follows(board: Board, hit: Hit) -> bool:
+    """'tag says seven pounds i recovered five pounds': its own amount stands right behind the verb."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return owner is not None and owner.label == "amount" and _unit(owner.value) is not None
+
+
+def _clause_end(walls: list[int], hit: Hit, board: Board) -> int:
+    """Return the token behind the clause a phrase ends in."""
+    return next((wall for wall in walls if wall > hit.last), len(board.pieces))
 
 
 def _named_part(board: Board, hit: Hit, walls: list[int]) -> str | None:
@@ -189,5 +202,6 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
         before = [
             claim for claim in board.labelled("component") if claim.last < hit.first and hit.first - claim.last <= 5
         ]
-        if before and (hit.context in ("work standing",) or board.word(hit.first - 1) in ("'s", "is", "was")):
+        wanted = hit.name == "ordered" and hit.last == _clause_end(walls, hit, board) - 1  # '... i still have to order'
+        if before and (hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in ("'s", "is", "was")):
             yield before[-1].value
