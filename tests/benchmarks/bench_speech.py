@@ -85,15 +85,16 @@ def together(source: evaluate.Set, first: list[str], second: list[str]) -> str:
 
 def of_numbers(sets: dict[str, evaluate.Set], heard: dict[str, Heard], factors: dict[str, float]) -> str:
     """Markdown: one line a set, one column a recogniser."""
-    both = "whisper" in heard and len(heard) > 1
     names = list(heard)
+    models = [name for name in names if name not in ("whisper", "pocketsphinx")]
+    both = bool(models) and "whisper" in heard
     head = [*names, "both: right alike / wrong alike"] if both else names
     lines = ["| set | what | of | " + " | ".join(head) + " |", "|---|---|---|" + "---|" * len(head)]
     for name, source in sets.items():
         counts = [score(source, heard[engine][name]) for engine in names]
         what = "number words" if name == "other_speech" else "wrong digits" if "digits" in name else "numbers right"
         cells = [str(count) for count, _ in counts]
-        cells += [together(source, heard[names[0]][name], heard["whisper"][name])] if both else []
+        cells += [together(source, heard[models[0]][name], heard["whisper"][name])] if both else []
         lines.append(f"| {name} | {what} | {counts[0][1]} | {' | '.join(cells)} |")
     cost = [f"{factors[name]:.3f}" for name in names] + ([""] if both else [])
     return "\n".join([*lines, f"| all | processor seconds a second | | {' | '.join(cost)} |"])
