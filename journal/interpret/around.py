@@ -258,7 +258,7 @@ def claim_bands(board: Board) -> list[Amount]:
         decade = numbers["decades"].get(piece.text)
         if decade is None or board.owner[at] is not None:
             continue
-        band = numbers["bands"].get(board.word(at - 1)) if at else None
+        band = numbers["bands"].get(board.word(at - 1)) if at and board.owner[at - 1] is None else None
         low, high = band or (0, 9)
         first = at - 1 if band else at
         before = board.word(first - 1) if first else ""
@@ -268,6 +268,7 @@ def claim_bands(board: Board) -> list[Amount]:
         minus = -1 if first and board.word(first - 1) in words().minus else 1
         ends = sorted((minus * (hundreds + decade + low), minus * (hundreds + decade + high)))
         unit = unit_at(board, at + 1, close=False)
+        unit = unit if unit and board.free(at, unit[1]) else None
         last = unit[1] if unit else at
         amount = Amount(
             first,

@@ -69,7 +69,8 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     if board.word(at) in ("number", "#", "no", "-"):
         at += 1
     letter = ""
-    if board.word(at) in small_words("machine_letters") and (at + 1 >= len(board.pieces) or not _article(board, at)):
+    single = board.word(at) in small_words("machine_letters") and board.owner[at] is None
+    if single and (at + 1 >= len(board.pieces) or not _article(board, at)):
         letter = board.word(at).upper()
         at += 1
     end, number = _number(
@@ -81,6 +82,8 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     if number is None and not (letter and not table("equipment")[hit.name].get("side")):
         return False
     last = end if number is not None else at - 1
+    if not board.free(hit.first, last):
+        return False
     name = f"{hit.name} {letter}{'' if number is None else number}"
     board.claim("equipment", hit.first, last, Machine(name, hit.name, True), "machine by number")
     _claim_further(board, last)

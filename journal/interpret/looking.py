@@ -158,7 +158,8 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
     own = sentence.components[place]
     for before in range(place - 1, -1, -1):
         bound = sentence.kinds[before]
-        if bound is not None and bound.how == "behind" and sentence.items[before].value.unit is not None:
+        counted = sentence.items[before].label == "amount" and sentence.items[before].value.unit is not None
+        if bound is not None and bound.how == "behind" and counted:
             return None  # 'a three degree differential'
         if own is not None and not (bound is not None and _only_elsewhere(sentence, own, bound)):
             return None

@@ -16,6 +16,7 @@ from journal.interpret.number_words import behind_point, fractions_at, wholes_at
 
 PAUSE = 0.35  # seconds between two words from which on a pause speaks against one number
 FAR_FETCHED = 1.5  # cost of a number beyond what its unit usually has
+TWO_DIGITS = 0.4  # cost of 'nine nine point one' being 99.1 and not 9 and 9.1
 LONGEST = 14  # tokens that one number may have
 
 
@@ -96,15 +97,16 @@ class Reader:
         self, text: tuple[str, ...], at: int, wholes: list[tuple[int, Decimal, str, float]]
     ) -> Iterator[tuple[int, Decimal, str, float]]:
         w = words()
-        heads = [(end - at, value, cost) for end, value, _, cost in wholes]
+        heads = [(end - at, value, cost, form) for end, value, form, cost in wholes]
         if text and text[0] in w.zeros:
-            heads.append((1, Decimal(0), 0.0))
+            heads.append((1, Decimal(0), 0.0, "words"))
         if text and text[0] in w.points:
-            heads.append((0, Decimal(0), 0.3))
-        for end, value, cost in heads:
+            heads.append((0, Decimal(0), 0.3, "words"))
+        for end, value, cost, form in heads:
             if end < len(text) and text[end] in w.points:
+                cost = min(cost, 0.3) + (TWO_DIGITS if form == "digits" and value < 100 else 0.0)
                 for last, digits, more in behind_point(text, end + 1):
-                    yield at + last, Decimal(f"{value}.{digits}"), "decimal", min(cost, 0.3) + more
+                    yield at + last, Decimal(f"{value}.{digits}"), "decimal", cost + more
 
     def _and_a_half(self, end: int, value: Decimal, cost: float) -> Iterator[tuple[int, Decimal, str, float]]:
         if value != int(value) or end >= len(self.pieces):

@@ -140,7 +140,7 @@ def from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
     if mode is not None and around.topic == "legs":
         return by_mode(mode)
     found = Quantity(entry["unit"], kind_for(entry["unit"], None), {"unit": f"'{around.topic}'"})
-    if body.get("doubted"):
+    if body.get("doubted") or around.words & set(body.get("doubted_beside", ())):
         found.doubts.append(Doubt("unit inferred", f"No unit was said; '{around.topic}' makes it likely."))
     return found
 

@@ -107,3 +107,28 @@ def test_a_plate_spelled_aloud_is_doubted() -> None:
     machine = interpret([heard("serial number is four five one two nine b")]).equipment[0]
     assert machine.serial == "45129B"
     assert [doubt.code for doubt in machine.doubts] == ["spelled"]
+
+
+def test_two_digits_before_a_decimal_point_may_be_two_numbers() -> None:
+    for said in (
+        "legs are nine nine point one and nine point two amps",
+        "legs are seven eight point one and eight amps",
+    ):
+        first = interpret([heard(said)]).readings[0]
+        assert "grouping" in codes(first), said
+    assert not only(heard("compressor is drawing twenty three point five amps")).doubts
+    assert not only(heard("head is two thirty five point one psi")).doubts
+
+
+def test_a_verb_of_pulling_beside_a_pressure_makes_amps_a_guess() -> None:
+    assert "unit inferred" in codes(only(heard("it pulls the low down to five")))
+    assert not only(heard("the compressor is pulling six point two")).doubts
+
+
+def test_words_two_steps_want_raise_nothing() -> None:
+    for said in (
+        "dead at voltage c to r twenty eight point one",
+        "high that rack c o two",
+        "a steady superheat somewheres in the low twenties gauge has me at seventeen",
+    ):
+        interpret([heard(said)])

@@ -84,6 +84,7 @@ def test_the_whole_job(served: Server, tmp_path: Path) -> None:
                 readings: [...v.querySelectorAll('a[href^="#r-"]')].map((a) => a.getAttribute('href'))}))"""
         )
         assert judged, "a recording with amps and their plate gives a verdict"
+        judged.sort(key=lambda one: "within" not in one["word"])  # 990 of anything is no longer within
         chosen = next(
             (one["name"], one["word"], row)
             for one in judged
