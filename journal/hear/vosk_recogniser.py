@@ -266,7 +266,8 @@ class VoskRecogniser:
             self._index += 1
             self._words_end = round(words[-1].end * SAMPLE_RATE)
         if self._ahead is not None:  # heard ahead of an end without words, or with none worth it
-            self._second.FinalResult() if self._second is not None else None
+            if self._second is not None:
+                self._second.FinalResult()
             self._ahead = None
         self._ended_at = self._meter.last_speech
         self._kept = self._kept[-KEPT_IDLE:]

@@ -63,16 +63,16 @@ class SecondEar:
 
     def hear(self, samples: NDArray[np.int16], utterance: Utterance, answer: Answer) -> bool:
         """Have an utterance heard again; ``answer`` is called from another thread."""
-        with self._lock:
+        with self._lock:  # what is put behind the last refusal would never be answered
             if self._dead:
                 return False
             if self._thread is None:
                 self._thread = threading.Thread(target=self._run, name="second listener", daemon=True)
                 self._thread.start()
-        try:
-            self._jobs.put_nowait(_Job(samples, utterance, answer))
-        except queue.Full:
-            return False
+            try:
+                self._jobs.put_nowait(_Job(samples, utterance, answer))
+            except queue.Full:
+                return False
         return True
 
     def close(self) -> None:
@@ -96,11 +96,11 @@ class SecondEar:
                 job.answer(ours.recv(), True)
                 job = None
         except (OSError, EOFError):  # the process is gone: killed for its memory, or its model cannot be loaded
-            with self._lock:
-                self._dead = True
             if job is not None:
                 job.answer(None, False)
         finally:
+            with self._lock:
+                self._dead = True
             self._refuse_waiting()
             ours.close()
             process.terminate()

@@ -19,7 +19,7 @@ import os
 import re
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
@@ -231,8 +231,8 @@ def numbers(text: str) -> list[str]:
     return [" ".join(run) for run in runs if run]
 
 
-def edits(said: list[str], heard: list[str]) -> int:
-    """Levenshtein distance in words."""
+def edits(said: Sequence[object], heard: Sequence[object]) -> int:
+    """Levenshtein distance in words, phones, or whatever the sequences hold."""
     row = list(range(len(heard) + 1))
     for i, word in enumerate(said, 1):
         corner, row[0] = row[0], i

@@ -173,11 +173,7 @@ def _work(number: int, options: argparse.Namespace) -> None:
         items.append(((sound * 32000).astype(np.int16), texts[place]))
         heard += len(sound) / 16000
         if heard >= PACK_SECONDS:
-            pack = Pack.join("kokoro", items)
-            path = options.out / f"kokoro_{number}_{written}.npz"
-            part = path.with_name(f".{path.name}")
-            np.savez(part, samples=pack.samples, starts=pack.starts, lengths=pack.lengths, texts=np.array(pack.texts))
-            part.rename(path)
+            Pack.join(f"kokoro_{number}_{written}", items).save(options.out)
             items, heard, written = [], 0.0, written + 1
 
 

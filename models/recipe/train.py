@@ -73,6 +73,14 @@ class Pack:
         starts = np.concatenate([[0], np.cumsum(lengths)[:-1]])
         return cls(name, np.concatenate([s for s, _ in items]), starts, lengths, [t for _, t in items])
 
+    def save(self, folder: Path) -> None:
+        """Write it as FOLDER/NAME.npz, whole or not at all: a training may be looking for new ones."""
+        path = folder / f"{self.name}.npz"
+        part = path.with_name(f".{path.name}")
+        texts = np.array(self.texts)
+        np.savez(part, samples=self.samples, starts=self.starts, lengths=self.lengths, texts=texts)
+        part.replace(path)
+
 
 def _sixteen_bits(sound: npt.NDArray[np.float32], rate: int) -> npt.NDArray[np.int16]:
     if rate != RATE:
@@ -291,6 +299,7 @@ class Batches:
 def phone_errors(network: Network, folder: Path, device: torch.device) -> dict[str, float]:
     """Phone error rate of the likeliest path on the packs named ``dev_``, sounds as they are."""
     from models.recipe.augment import Mfcc
+    from models.recipe.evaluate import edits
 
     mfcc, labels, rates = Mfcc(device), Labels(0), {}
     network.eval()
@@ -307,21 +316,11 @@ def phone_errors(network: Network, folder: Path, device: torch.device) -> dict[s
             heard = [p for n, p in enumerate(best) if p and (n == 0 or best[n - 1] != p)]
             wanted = [w[0] for w in (labels.ways(word) for word in str(text).split())]
             flat = [phone for way in wanted for phone in way]
-            wrong += edit_distance(flat, heard)
+            wrong += edits(flat, heard)
             total += len(flat)
         rates[path.stem] = wrong / max(total, 1)
     network.train()
     return rates
-
-
-def edit_distance(left: Sequence[int], right: Sequence[int]) -> int:
-    """Least number of changes, insertions and deletions between two sequences."""
-    row = list(range(len(right) + 1))
-    for i, a in enumerate(left, 1):
-        before, row[0] = row[0], i
-        for j, b in enumerate(right, 1):
-            before, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, before + (a != b))
-    return row[-1]
 
 
 def load_state(network: Network, path: Path) -> None:
@@ -409,9 +408,7 @@ def pack(options: argparse.Namespace) -> None:
     if options.dev_digits:
         packs.append(digit_strings(digit_pack(options.speech)))
     for one in packs:
-        path = options.out / f"{one.name}.npz"
-        texts = np.array(one.texts)
-        np.savez(path, samples=one.samples, starts=one.starts, lengths=one.lengths, texts=texts)
+        one.save(options.out)
         print(one.name, len(one.texts), f"{one.lengths.sum() / RATE / 3600:.2f} h", flush=True)
 
 

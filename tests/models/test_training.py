@@ -13,7 +13,7 @@ pytest.importorskip("pocketsphinx", reason="needs the extra [models]: the CMU di
 import torch
 
 from models.recipe import kokoro
-from models.recipe.train import Bank, Batches, Item, Pack, digit_strings, divided, edit_distance
+from models.recipe.train import Bank, Batches, Item, Pack, digit_strings, divided
 
 
 def pack(name: str, count: int, length: int = 800) -> Pack:
@@ -21,18 +21,8 @@ def pack(name: str, count: int, length: int = 800) -> Pack:
     return Pack.join(name, [(np.full(length, n + 1, np.int16), "one two") for n in range(count)])
 
 
-def save(folder: Path, one: Pack) -> None:
-    np.savez(
-        folder / f"{one.name}.npz",
-        samples=one.samples,
-        starts=one.starts,
-        lengths=one.lengths,
-        texts=np.array(one.texts),
-    )
-
-
 def test_pieces_of_an_item_lie_where_they_belong(tmp_path: Path) -> None:
-    save(tmp_path, pack("real", 3, 4))
+    pack("real", 3, 4).save(tmp_path)
     bank = Bank(torch.device("cpu"), 1)
     bank.refresh(tmp_path)
     (first, _, _), _, (third, _, _) = bank.sources["real"]
@@ -42,12 +32,12 @@ def test_pieces_of_an_item_lie_where_they_belong(tmp_path: Path) -> None:
 
 
 def test_packs_may_come_later_and_what_is_for_measuring_is_never_trained_on(tmp_path: Path) -> None:
-    save(tmp_path, pack("real", 5))
-    save(tmp_path, pack("dev_real", 5))
+    pack("real", 5).save(tmp_path)
+    pack("dev_real", 5).save(tmp_path)
     bank = Bank(torch.device("cpu"), 1)
     bank.refresh(tmp_path)
     assert {name: len(items) for name, items in bank.sources.items()} == {"real": 5}
-    save(tmp_path, pack("kokoro_0_1", 4))
+    pack("kokoro_0_1", 4).save(tmp_path)
     bank.refresh(tmp_path)
     bank.refresh(tmp_path)
     assert {name: len(items) for name, items in bank.sources.items()} == {"real": 5, "kokoro": 4}
@@ -56,8 +46,8 @@ def test_packs_may_come_later_and_what_is_for_measuring_is_never_trained_on(tmp_
 
 
 def test_batches_keep_to_their_size_and_carry_the_phones_of_every_piece(tmp_path: Path) -> None:
-    save(tmp_path, pack("real", 9, 16000))
-    save(tmp_path, pack("words", 9, 4000))
+    pack("real", 9, 16000).save(tmp_path)
+    pack("words", 9, 4000).save(tmp_path)
     bank = Bank(torch.device("cpu"), 1)
     bank.refresh(tmp_path)
     drawn = Batches(bank, 3, 20)
@@ -84,12 +74,6 @@ def test_strings_of_digits_are_of_one_speaker() -> None:
         voiced = strings.samples[start : start + length]
         speakers = {(int(n) - 1) // 500 for n in voiced[voiced > 0]}
         assert len(speakers) == 1
-
-
-@pytest.mark.parametrize(("left", "right", "least"), [("", "", 0), ("kitten", "sitting", 3), ("abc", "", 3)])
-def test_edit_distance(left: str, right: str, least: int) -> None:
-    """'kitten' and 'sitting' is the usual example of Levenshtein's distance."""
-    assert edit_distance([ord(c) for c in left], [ord(c) for c in right]) == least
 
 
 def test_phonemes_are_written_in_the_synthesizers_alphabet() -> None:
