@@ -17,6 +17,7 @@ from importlib import resources
 from typing import TypeVar
 
 from journal.domain.reading import Alternative, Doubt, Evidence, Reading
+from journal.domain.unit_table import symbol_of
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note, WorkDone
 
 LEAST_COUNTS = 10
@@ -217,16 +218,19 @@ def _likeness(one: Reading, other: Reading) -> int:
 def _one_of(ours: Reading, other: Reading) -> Reading:
     difference = kind_of_difference(ours, other)
     shown, hidden = (other, ours) if _table().differences[difference].prefers_second else (ours, other)
-    alternative = Alternative(hidden.value, hidden.unit, hidden.kind, hidden.state, f"heard by {hidden.heard_by[0]}")
     kept = tuple(a for a in shown.alternatives if a.value != hidden.value)
-    said = f"One listener heard {_spoken(ours)}, the other {_spoken(other)} ({difference})."
+    if hidden.value is not None or hidden.state is not None:  # a range is no alternative; the doubt tells it
+        told = f"heard by {hidden.heard_by[0]}"
+        kept = (Alternative(hidden.value, hidden.unit, hidden.kind, hidden.state, told), *kept)
+    way = "" if difference == "other" else f" ({difference})"
+    said = f"One listener heard {_spoken(ours)}, the other {_spoken(other)}{way}."
     place = {name: getattr(shown, name) or getattr(hidden, name) for name in ("points", "component", "equipment")}
     return replace(
         shown,
         id=ours.id,
         evidence=ours.evidence or other.evidence,
         doubts=(*shown.doubts, _differ(said)),
-        alternatives=(alternative, *kept),
+        alternatives=kept,
         **place,
     )
 
@@ -265,10 +269,17 @@ def _teen_or_ty(one: Decimal, other: Decimal) -> bool:
 
 
 def _spoken(reading: Reading) -> str:
-    number = reading.state.value if reading.state else reading.value
-    if number is None:
-        number = f"{reading.low}..{reading.high}"
-    return f"{number} {reading.unit or ''}".strip()
+    """The amount as it stands on paper: '208 to 230 V', 'at most 5 Ω', 'open'."""
+    if reading.state is not None:
+        return reading.state.value
+    low, high = reading.low, reading.high
+    if reading.value is not None:
+        number = f"{reading.value}"
+    elif low is not None and high is not None:
+        number = f"{low} to {high}"
+    else:
+        number = f"at least {low}" if low is not None else f"at most {high}"
+    return f"{number} {symbol_of(reading.unit)}".strip()
 
 
 def _differ(why: str) -> Doubt:

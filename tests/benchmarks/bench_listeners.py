@@ -102,9 +102,9 @@ def _count_places(
 
 
 def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[str]]) -> None:
-    other = reading.alternatives[0]
+    other = next((one for one in reading.alternatives if one.why.startswith("heard by")), None)
     hidden = None
-    if other.value is not None and other.kind is not None:
+    if other is not None and other.value is not None and other.kind is not None:
         hidden = Reading(other.kind, value=other.value, unit=other.unit, doubts=reading.doubts)
     first, second = (reading, hidden) if "vosk" in reading.heard_by else (hidden, reading)
     right = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -35,6 +36,15 @@ def test_differing_amounts_carry_each_other_and_a_doubt() -> None:
     assert reading.value == 15
     assert [alternative.value for alternative in reading.alternatives] == [Decimal(50)]
     assert "teen or ty" in reading.doubts[-1].why
+
+
+def test_a_range_and_a_number_are_told_as_on_paper_and_a_range_is_no_empty_alternative() -> None:
+    spread = replace(ohms("18", by="second"), value=None, low=Decimal(1), high=Decimal(18))
+    (reading,) = merged([ohms("118")], [spread])
+    told = "One listener heard 118 Ω, the other 1 to 18 Ω."
+    assert reading.doubts[-1].why == told
+    assert all(one.value is not None or one.state is not None for one in reading.alternatives)
+    assert reading.value is not None or [one.value for one in reading.alternatives] == [Decimal(118)]
 
 
 def test_what_one_alone_heard_is_doubted() -> None:
