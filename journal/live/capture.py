@@ -83,6 +83,7 @@ class Capture:
         self._ended = threading.Event()
         self._closing = False
         self._hurry = False
+        self._interrupted = False
         self._left_behind = log.next_number
         self._thread = threading.Thread(target=self._run, name=f"hearing {self.id}", daemon=True)
 
@@ -146,6 +147,14 @@ class Capture:
         """Wait for the second listener no longer."""
         self._hurry = True
 
+    def interrupt(self, timeout: float) -> None:
+        """Stop for now: words being spoken are left open, so that half of them never stands as an utterance.
+
+        At the next start they are heard whole, from the sound on disk and what follows it.
+        """
+        self._interrupted = True
+        self.finish(timeout, hurry=True)
+
     def _item(self, frame: Frame) -> _Item:
         if self.hearing.paused and frame.kind is Kind.SOUND:
             # What is said during a pause is not kept: the log holds silence of the same length.
@@ -162,7 +171,8 @@ class Capture:
             self.hearing.caught_up()
             while item := self._inbox.get():
                 self._take(item)
-            self.hearing.finish()
+            if not self._interrupted:
+                self.hearing.finish()
             self._wait_for_second()
         except Exception as error:  # a thread has nobody above it: the page is told, the sound goes on to the disk
             self.trouble = (

@@ -164,7 +164,7 @@ class Captures:
         for thread in self._threads:
             thread.join(60)  # the store is closed next
         for capture in self.open():
-            capture.finish(timeout=5, hurry=True)
+            capture.interrupt(timeout=5)
             capture.log.close()
         self._shelf.close()
         if self._second is not None:

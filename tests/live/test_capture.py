@@ -292,6 +292,8 @@ def test_after_a_restart_the_sound_is_heard_again(begin: Begin, store: Store) ->
     captures, capture, _ = begin(script)
     hear(capture, 8.0)
     captures.close()
+    stored = [utterance.text for utterance in store.visit(capture.id).utterances]
+    assert stored == ["common to run one point one ohms", "strike the last reading"]  # what had ended, and no half
     again = Captures(store, Rules(), lambda name: ScriptedRecogniser(spoken_at(script, name)), "scripted")
     assert again.recover() == []
     found = again.get(capture.id)

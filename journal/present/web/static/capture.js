@@ -58,7 +58,9 @@ async function listen() {
   context = new AudioContext({ sampleRate: 16000, latencyHint: "interactive" });
   await context.audioWorklet.addModule("/static/worklet.js");
   node = new AudioWorkletNode(context, "ear", { numberOfOutputs: 1 });
-  node.port.onmessage = ({ data }) => {
+  const ear = node;
+  ear.port.onmessage = ({ data }) => {
+    if (node !== ear) return; // on its way when the microphone was let go: behind the gap it would end it at once
     if (data.stopped) { stopped("the device stopped the microphone for a while", true); return; }
     if (muted) return; // nothing but silence comes: it becomes a gap, not seconds in which nobody spoke
     lastAt = data.at + 100;
