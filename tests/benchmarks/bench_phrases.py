@@ -94,8 +94,10 @@ def main() -> None:
         groups = understood | {path.stem: list(load_table(path)) for path in fresh_tables()}
     elif chosen.held_out:
         phrases = load(held_out=True)
-        fresh = [phrase for phrase in phrases if phrase.table.startswith("fresh_")]
-        groups = {"first": [phrase for phrase in phrases if phrase not in fresh], "fresh": fresh}
+        fresh = [phrase for phrase in phrases if phrase.table in ("fresh_shop", "fresh_roof")]
+        later = [phrase for phrase in phrases if phrase.table.startswith("fresh_") and phrase not in fresh]
+        first = [phrase for phrase in phrases if not phrase.table.startswith("fresh_")]
+        groups = {"first": first, "fresh": fresh, "later": later}
     else:
         groups = {"all": list(load())}
     for name, group in groups.items():
