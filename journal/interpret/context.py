@@ -68,6 +68,7 @@ class Context:
     topic_at: float = 0.0
     instrument: str | None = None
     correction: str | None = None  # a cue at the end of the last utterance
+    earlier: list[str] = field(default_factory=list)  # the shape of the utterance before
     inherit: Draft | None = None  # withdrawn: what replaces it takes over its place
     drafts: list[Draft] = field(default_factory=list)
 

@@ -23,6 +23,7 @@ from journal.interpret.evidence import words_from
 from journal.interpret.facts import fields_of, merged
 from journal.interpret.findings import findings_of, works_of
 from journal.interpret.notes import note_of, steps_of
+from journal.interpret.opinion import shape
 from journal.interpret.plates import spelled_whole
 from journal.interpret.steps import understand
 from journal.interpret.vocabulary import table
@@ -129,6 +130,7 @@ class Narration:
             self._findings += findings_of(board, context.equipment, context.carried_component())
         for topic in steps_of(board):
             self._steps.setdefault(topic)
+        context.earlier = shape(board.pieces)
         return board
 
     def _tell_time(self, utterance: Utterance) -> None:

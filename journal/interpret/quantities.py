@@ -11,6 +11,7 @@ from journal.domain.reading import Alternative, Doubt, Reference
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit, unit_body
 from journal.interpret.board import Board
+from journal.interpret.opinion import with_opinion
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
@@ -37,10 +38,12 @@ def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
             "delta_degF", Kind.TEMPERATURE_DIFFERENCE, {} if amount.unit else {"unit": "difference from a neighbour"}
         )
     if amount.unit is not None:
-        return _said(amount, around)
+        return with_opinion(_said(amount, around), amount, around)
     if around.nominal:
         return Quantity("volt", Kind.VOLTAGE, {"unit": "nominal voltage"})
     found = _unsaid(amount, around)
+    if found is not None:
+        found = with_opinion(found, amount, around)
     if found is not None:
         found.reference = _reference(found.unit, amount, around)
     return found

@@ -11,7 +11,6 @@ import math
 from pathlib import Path
 
 import numpy as np
-import torch
 
 from models.recipe.kaldi import (
     PHONE_COUNT,
@@ -28,7 +27,7 @@ from models.recipe.kaldi import (
     transitions,
     vector,
 )
-from models.recipe.network import CONTEXT, NECK, OFFSETS, OUTPUTS, WIDTH, Factored, Network, Norm, Spliced
+from models.recipe.network import CONTEXT, OFFSETS, OUTPUTS, WIDTH, Factored, Network, Norm, Spliced, read_state
 
 _MAX_CHANGE = token("<MaxChange>") + float32(0.75) + token("<LearningRate>") + float32(0.001)
 
@@ -255,7 +254,7 @@ def _wire(network: Network) -> Chain:
     last = chain.add("prefinal.affine", affine(network.prefinal), last)
     last = chain.relu_norm("prefinal", network.prefinal_norm1, last, "batchnorm1")
     last = chain.add("prefinal.linear", linear(network.prefinal_linear), last)
-    last = chain.add("prefinal.batchnorm2", norm(network.prefinal_norm2, NECK), last)
+    last = chain.add("prefinal.batchnorm2", norm(network.prefinal_norm2, network.neck), last)
     last = chain.add("output.affine", affine(network.output), last)
     chain.add("output.log-softmax", _statistics("LogSoftmaxComponent", OUTPUTS), last)
     return chain
@@ -275,14 +274,6 @@ def model_bytes(network: Network, blank: float = 0.0) -> bytes:
     return out + token("<Priors>") + vector(priors)
 
 
-def load_state(path: Path) -> Network:
-    """A network from a saved torch state."""
-    network = Network()
-    state = torch.load(path, map_location="cpu", weights_only=True)
-    network.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in state.items()})
-    return network.eval()
-
-
 def main() -> None:
     """Write final.mdl."""
     parser = argparse.ArgumentParser(description=main.__doc__)
@@ -292,7 +283,7 @@ def main() -> None:
     options = parser.parse_args()
     target = options.folder / "am" / "final.mdl"
     target.parent.mkdir(parents=True, exist_ok=True)
-    target.write_bytes(model_bytes(load_state(options.state), options.blank))
+    target.write_bytes(model_bytes(read_state(options.state).eval(), options.blank))
     print(target, target.stat().st_size, "bytes")
 
 

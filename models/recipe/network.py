@@ -61,13 +61,13 @@ class Norm(nn.BatchNorm1d):
 class Factored(nn.Module):
     """One TDNN-F layer: down to the neck, up again, ReLU, norm, and a scaled bypass."""
 
-    def __init__(self, number: int) -> None:
+    def __init__(self, number: int, neck: int) -> None:
         super().__init__()
         self.shift = min(OFFSETS[number], 1)
         self.stride = SUBSAMPLING if number == STRIDE_LAYER else 1
         taps = 2 if self.shift else 1
-        self.linear = Spliced(WIDTH, NECK, taps, bias=False)
-        self.affine = Spliced(NECK, WIDTH, taps)
+        self.linear = Spliced(WIDTH, neck, taps, bias=False)
+        self.affine = Spliced(neck, WIDTH, taps)
         self.norm = Norm(WIDTH)
 
     def forward(self, x: Tensor) -> Tensor:
@@ -81,18 +81,19 @@ class Factored(nn.Module):
 class Network(nn.Module):
     """MFCC to phone scores."""
 
-    def __init__(self) -> None:
+    def __init__(self, neck: int = NECK) -> None:
         super().__init__()
+        self.neck = neck
         self.lda = Spliced(40, 220, 3)
         self.tdnn1 = Spliced(220, WIDTH)
         self.norm1 = Norm(WIDTH)
-        self.layers = nn.ModuleList(Factored(number) for number in OFFSETS)
-        self.prefinal_l = Spliced(WIDTH, NECK, bias=False)
-        self.prefinal = Spliced(NECK, WIDTH)
+        self.layers = nn.ModuleList(Factored(number, neck) for number in OFFSETS)
+        self.prefinal_l = Spliced(WIDTH, neck, bias=False)
+        self.prefinal = Spliced(neck, WIDTH)
         self.prefinal_norm1 = Norm(WIDTH)
-        self.prefinal_linear = Spliced(WIDTH, NECK, bias=False)
-        self.prefinal_norm2 = Norm(NECK)
-        self.output = Spliced(NECK, OUTPUTS)
+        self.prefinal_linear = Spliced(WIDTH, neck, bias=False)
+        self.prefinal_norm2 = Norm(neck)
+        self.output = Spliced(neck, OUTPUTS)
 
     def forward(self, mfcc: Tensor) -> Tensor:
         """(batch, frames, 40) -> (batch, ceil(frames / 3), 40) scores before the softmax; ends are repeated frames."""
@@ -174,6 +175,33 @@ def from_model(path: Path) -> Network:
     _settle(network.prefinal_norm2, parts["prefinal.batchnorm2"])
     _fill(network.output, parts["output.affine"])
     return network
+
+
+def widened(state: dict[str, Tensor], neck: int, seed: int = 0) -> Network:
+    """A network with wider necks that does what the one in ``state`` does: what is added is not listened to yet.
+
+    New rows of the maps down to a neck are drawn at random, new columns of the maps up from it are zero.
+    """
+    torch.manual_seed(seed)
+    network, old = Network(neck), int(state["output.weight"].shape[1])
+    wide = network.state_dict()
+    for name, value in state.items():
+        target = wide[name]
+        if value.shape == target.shape:
+            target.copy_(value)
+        elif value.shape[0] != target.shape[0]:  # down to a neck, and the norm there
+            target[:old] = value.to(target)
+        else:  # up from a neck, one block of columns for each tap
+            target.zero_()
+            target.view(len(target), -1, neck)[:, :, :old] = value.to(target).view(len(value), -1, old)
+    return network
+
+
+def read_state(path: Path, neck: int | None = None) -> Network:
+    """The network whose weights a training wrote, with necks as wide as it has or as wide as asked for."""
+    state = torch.load(path, map_location="cpu", weights_only=True)
+    state = {k: v.float() if v.is_floating_point() else v for k, v in state.items()}
+    return widened(state, neck or int(state["output.weight"].shape[1]))
 
 
 def main() -> None:

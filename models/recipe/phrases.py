@@ -1,12 +1,13 @@
-"""Sentences of the open phrase tables (``fixtures/phrases/``) as text for the language model.
+"""Sentences of the open phrase tables (``fixtures/phrases/``) and of ``data/talk.txt`` as text for the language model.
 
-The tables were written by several authors as technicians talk.  Tables that are held out are never opened here, nor is
-anything of ``models/evaluation/``.  Numbers are drawn anew most of the time: the model is to learn how numbers are
-framed, not which ones were written down.
+The talk was written as technicians talk, by people who had seen neither the tables nor the rules; the tables by
+several other authors.  Tables that are held out are never opened here, nor is anything of ``models/evaluation/``.
+Numbers are drawn anew most of the time: the model is to learn how numbers are framed, not which ones were written down.
 """
 
 from __future__ import annotations
 
+import functools
 import re
 import tomllib
 from collections.abc import Iterator
@@ -16,6 +17,7 @@ from random import Random
 from models.recipe import spoken
 
 TABLES = Path(__file__).parents[2] / "fixtures" / "phrases"
+TALK = Path(__file__).parent / "data" / "talk.txt"
 _OPEN = ("*.toml", "fresh/*.toml")
 _WORDS = re.compile(r"[a-z]+(?:'[a-z]+)*")
 
@@ -33,9 +35,21 @@ def sentences(folder: Path = TABLES) -> list[str]:
     return list(found)
 
 
+def talk(path: Path = TALK) -> list[str]:
+    """The lines of the talk."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return [line.strip() for line in lines if line.strip() and not line.startswith("#")]
+
+
+@functools.cache
+def all_lines() -> tuple[str, ...]:
+    """Open phrases and talk, each once."""
+    return tuple(dict.fromkeys([*sentences(), *talk()]))
+
+
 def words(folder: Path = TABLES) -> set[str]:
     """Every word in them."""
-    return {word for line in sentences(folder) for word in line.split()}
+    return {word for line in [*sentences(folder), *talk()] for word in line.split()}
 
 
 def redrawn(line: str, rng: Random) -> str:

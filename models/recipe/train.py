@@ -32,17 +32,17 @@ from torch.nn import functional
 
 from models.recipe import lexicon as sounds
 from models.recipe import spoken
-from models.recipe.network import Network
+from models.recipe.network import Network, read_state
 
 RATE = 16000
 # How often each source is drawn; the real speakers are few and worth most.
 SHARES = {
-    "real": 0.30,
-    "kokoro": 0.30,
-    "espeak": 0.12,
-    "flite": 0.08,
-    "festival": 0.04,
-    "words": 0.16,
+    "real": 0.25,
+    "kokoro": 0.42,
+    "espeak": 0.08,
+    "flite": 0.05,
+    "festival": 0.03,
+    "words": 0.17,
     "digits": 0.04,
 }
 LONGEST = 14  # seconds of one sound
@@ -273,11 +273,14 @@ class Batches:
         choices = self.bank.sources[source]
         single = source == "words"
         count = self.rng.choices((1, 2, 3, 4, 5), (4, 1, 2, 2, 2))[0] if single else 1
-        item = Item([], 0, [])
+        item, place = Item([], 0, []), 0
         while len(item.pieces) < count or (
             not single and item.length < 3 * RATE and len(item.pieces) < 3 and self.rng.random() < 0.35
         ):
-            start, length, text = self.rng.choice(choices)
+            # Single words stand beside others of their speaker; a string of them is mostly one person's.
+            near = single and item.pieces and self.rng.random() < 0.8
+            place = place + self.rng.randint(-6, 6) if near else self.rng.randrange(len(choices))
+            start, length, text = choices[place % len(choices)]
             gap = int(RATE * self.rng.uniform(0.0, 0.35)) if item.pieces else 0
             item.pieces.append((start, length, item.length + gap))
             item.length += gap + length
@@ -323,12 +326,6 @@ def phone_errors(network: Network, folder: Path, device: torch.device) -> dict[s
     return rates
 
 
-def load_state(network: Network, path: Path) -> None:
-    """Read weights that ``keep_state`` wrote."""
-    state = torch.load(path, map_location="cpu", weights_only=True)
-    network.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in state.items()})
-
-
 def keep_state(network: Network, path: Path) -> None:
     """Write the weights in half precision, whole or not at all."""
     state = {k: v.detach().cpu() for k, v in network.state_dict().items()}
@@ -343,8 +340,7 @@ def run(options: argparse.Namespace) -> None:
 
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.manual_seed(options.seed)
-    network = Network()
-    load_state(network, options.init)
+    network = read_state(options.init, options.neck or None)
     network.to(device).train()
     bank = Bank(device, options.seed)
     bank.refresh(options.packs)
@@ -375,7 +371,7 @@ def run(options: argparse.Namespace) -> None:
         augment.strength = min(1.0, 0.1 + 0.9 * progress / options.gentle) if options.gentle else 1.0
         with torch.no_grad():
             mfcc, frames = augment(sound, lengths)
-        with torch.autocast(device.type, dtype=torch.bfloat16):
+        with torch.autocast(device.type, dtype=torch.bfloat16, enabled=device.type == "cuda"):
             scores = network(mfcc)
         outputs = (frames + 2) // 3
         targets = torch.tensor([p for item in batch for p in item.phones], device=device)
@@ -436,6 +432,7 @@ def main() -> None:
     training.add_argument("--head-first", type=int, default=100)
     training.add_argument("--gentle", type=float, default=0.5, help="share of the run over which noise grows to full")
     training.add_argument("--batch-seconds", type=float, default=160)
+    training.add_argument("--neck", type=int, default=0, help="width of the necks; wider than INIT's adds to it")
     training.add_argument("--seed", type=int, default=1)
     training.set_defaults(go=run)
     options = parser.parse_args()

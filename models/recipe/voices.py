@@ -26,7 +26,7 @@ import numpy.typing as npt
 import soundfile
 import soxr
 
-from models.recipe import lexicon, spoken, texts
+from models.recipe import lexicon, phrases, spoken, texts
 
 Sound = npt.NDArray[np.float32]
 Engine = Callable[[str, Random], tuple[Sound, int, str]]
@@ -190,8 +190,12 @@ def training_text(speaker: texts.Speaker) -> str:
     """One utterance to train on: mostly the trade's sentences, many numbers on their own, letters, everyday words."""
     rng = speaker.rng
     way = rng.random()
-    if way < 0.46:
+    if way < 0.20:
         return speaker.say()
+    if way < 0.46:
+        lines = phrases.all_lines()
+        line = rng.choice(lines) if lines else speaker.say()
+        return phrases.redrawn(line, rng) if rng.random() < 0.6 else line
     if way < 0.56:
         return " ".join(speaker.say("confusable") for _ in range(rng.randint(1, 3)))
     if way < 0.61:
