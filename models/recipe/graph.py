@@ -21,7 +21,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from models.recipe import kaldi, language, phrases, texts
+from models.recipe import kaldi, language, phrases, spoken, texts
 from models.recipe import lexicon as words_and_sounds
 from models.recipe.lexicon import PHONES, Lexicon
 
@@ -266,12 +266,18 @@ def _write_settings(model: Path) -> None:
 
 
 def language_mixture(
-    lexicon: Lexicon, sentences: int, seed: int, unknown_every: int, written: float, left_out: Set[str] = frozenset()
+    lexicon: Lexicon,
+    sentences: int,
+    seed: int,
+    unknown_every: int,
+    written: float,
+    strings: int,
+    left_out: Set[str] = frozenset(),
 ) -> language.Mixture:
     """A model of ``sentences`` drawings of the speech grammar, and one of the open phrases and the talk.
 
-    ``written`` is the second one's weight.  A third of its lines are counted with other numbers.  ``left_out`` are
-    lines kept for tuning.
+    ``written`` is the second one's weight.  A third of its lines are counted with other numbers; ``strings`` of drawn
+    digits are counted beside them.  ``left_out`` are lines kept for tuning.
     """
     everyday = [w for w in words_and_sounds.everyday_words() if w in lexicon]
     speaker, rng = texts.load(seed, everyday), Random(seed)
@@ -283,6 +289,8 @@ def language_mixture(
     for line in phrases.all_lines():
         if line not in left_out:
             people.add((phrases.redrawn(line, rng) if rng.random() < 1 / 3 else line).split())
+    for _ in range(strings):  # digit by digit, as model and telephone numbers are read out
+        people.add(spoken.digit_string("".join(rng.choices("0123456789", k=rng.randint(1, 7))), rng).split())
     people.settle()
     return language.Mixture([(written, people), (1 - written, drawn)])
 
@@ -295,6 +303,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=11)
     parser.add_argument("--unknown-every", type=int, default=80)
     parser.add_argument("--written", type=float, default=0.7, help="weight of phrases and talk beside the grammar")
+    parser.add_argument("--strings", type=int, default=900, help="digit strings counted beside phrases and talk")
     parser.add_argument("--unknown-word", type=float, default=Costs.unknown_word)
     parser.add_argument("--unknown-phone", type=float, default=Costs.unknown_phone)
     parser.add_argument("--inner-blank", type=float, default=Costs.inner_blank)
@@ -304,7 +313,9 @@ def main() -> None:
     )
     lexicon, missing = words_and_sounds.build()
     print("no sound for:", " ".join(missing) or "none")
-    mixture = language_mixture(lexicon, options.sentences, options.seed, options.unknown_every, options.written)
+    mixture = language_mixture(
+        lexicon, options.sentences, options.seed, options.unknown_every, options.written, options.strings
+    )
     print(build(options.model, lexicon, mixture.arpa(), costs))
 
 
