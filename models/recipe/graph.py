@@ -303,7 +303,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=11)
     parser.add_argument("--unknown-every", type=int, default=80)
     parser.add_argument("--written", type=float, default=0.7, help="weight of phrases and talk beside the grammar")
-    parser.add_argument("--strings", type=int, default=900, help="digit strings counted beside phrases and talk")
+    parser.add_argument("--strings", type=int, default=2000, help="digit strings counted beside phrases and talk")
     parser.add_argument("--unknown-word", type=float, default=Costs.unknown_word)
     parser.add_argument("--unknown-phone", type=float, default=Costs.unknown_phone)
     parser.add_argument("--inner-blank", type=float, default=Costs.inner_blank)

@@ -58,7 +58,7 @@ def pocketsphinx(sentences: int = 120_000) -> Listener:
         for n, way in enumerate(ways, 1)
     ]
     (folder / "dict").write_text("\n".join([*spelled, ""]), encoding="utf-8")
-    arpa = graph.language_mixture(words, sentences, seed=11, unknown_every=80, written=0.7, strings=900).arpa()
+    arpa = graph.language_mixture(words, sentences, seed=11, unknown_every=80, written=0.7, strings=2000).arpa()
     (folder / "lm").write_text(arpa.replace("[unk]", "<UNK>"), encoding="utf-8")
     sounds = str(Path(get_model_path()) / "en-us" / "en-us")
     decoder = Decoder(hmm=sounds, dict=str(folder / "dict"), lm=str(folder / "lm"), loglevel="FATAL")
