@@ -2,9 +2,10 @@
 
     python -m models.recipe.opinion [--write]
 
-The sentences are the open phrase tables, the classes what the language stage makes of them, which is what the tables
-say as long as their tests pass.  Multinomial logistic regression of scikit-learn (extra ``test``), deterministic; small
-weights are left out.  Prints how often each class is met, and the share of a left-out fifth it names rightly.
+The sentences are the open phrase tables.  Their classes are what the language stage makes of them, which is what the
+tables say as long as their tests pass; in those not understood yet, what the table says of that number.  Multinomial
+logistic regression of scikit-learn (extra ``test``), deterministic; small weights are left out.  Prints how often each
+class is met, and the share of a left-out fifth it names rightly.
 """
 
 from __future__ import annotations
@@ -15,8 +16,11 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
+from journal.domain.kind import Kind
 from journal.domain.reading import Reading
 from journal.domain.speech import Utterance, Word
 from journal.interpret import opinion
@@ -32,16 +36,38 @@ SMALLEST = 0.04  # weights nearer to zero are left out
 Example = tuple[dict[str, float], str]
 
 
-def narrations(folder: Path = TABLES) -> Iterator[list[str]]:
-    """The utterances of every open phrase, spoken or typed."""
-    for path in sorted(folder.glob("*.toml")):
+def narrations(folder: Path = TABLES) -> Iterator[tuple[list[str], list[dict[str, Any]] | None]]:
+    """The utterances of every open phrase, spoken or typed, and the readings expected where not all are understood."""
+    for path in sorted([*folder.glob("*.toml"), *folder.glob("fresh/*.toml")]):
         for phrase in tomllib.loads(path.read_text(encoding="utf-8")).get("phrase", []):
-            yield phrase["said"] if isinstance(phrase["said"], list) else [phrase["said"]]
+            said = phrase["said"] if isinstance(phrase["said"], list) else [phrase["said"]]
+            yield said, phrase.get("readings", []) if path.parent.name == "fresh" else None
 
 
-def examples(said: list[str]) -> Iterator[Example]:
-    """Features and class of every run of number words in one narration."""
+class Expected:
+    """The readings expected of a narration, each used once."""
+
+    def __init__(self, readings: list[dict[str, Any]]) -> None:
+        self.left = [
+            (Fraction(row[key]), opinion.label_of(Kind(row["kind"]), row.get("unit")) if "kind" in row else None)
+            for row in readings
+            for key in ("value", "high", "low")
+            if key in row
+        ]
+
+    def take(self, values: list[Decimal]) -> tuple[bool, str | None]:
+        """Whether one of ``values`` is expected, and the class it then has (None where the table leaves it open)."""
+        for row in self.left:
+            if any(abs(row[0] - Fraction(value)) <= abs(row[0]) / 500 for value in values):
+                self.left.remove(row)
+                return True, row[1]
+        return False, None
+
+
+def examples(said: list[str], readings: list[dict[str, Any]] | None) -> Iterator[Example]:
+    """Features and class of every run of number words in one narration; numbers read wrongly are left out."""
     narration, previous, earlier = Narration(), "-", list[str]()
+    expected = Expected(readings) if readings is not None else None
     for index, line in enumerate(said):
         words = tuple(Word(w, 6.0 * index + n * 0.3, 6.0 * index + n * 0.3 + 0.25) for n, w in enumerate(line.split()))
         utterance = Utterance("r1", index, words)
@@ -50,11 +76,26 @@ def examples(said: list[str]) -> Iterator[Example]:
         read = [r for r in narration.interpretation.readings if r.evidence and r.evidence.utterance == index]
         for first, last in _runs(pieces):
             found = _reading_at(read, pieces[first].word, pieces[last].word)
-            value = _number(found) if found else _read(pieces, first, last)
-            label = opinion.label_of(found.kind, found.unit) if found else opinion.NONE
-            yield opinion.features(pieces, first, last, value, previous, earlier), label
-            previous = label if found else previous
+            number = _number(found) if found else None
+            values = _read(pieces, first, last)
+            label: str | None = opinion.label_of(found.kind, found.unit) if found else opinion.NONE
+            if expected is not None:
+                label = _corrected(label, expected.take([number] if number is not None else values), number, values)
+            if label is not None:
+                told = number if number is not None else values[0] if values else None
+                yield opinion.features(pieces, first, last, told, previous, earlier), label
+                previous = label if label != opinion.NONE else previous
         earlier = opinion.shape(pieces)
+
+
+def _corrected(
+    label: str | None, expected: tuple[bool, str | None], number: Decimal | None, values: list[Decimal]
+) -> str | None:
+    """The class by the table; None where a number was taken apart wrongly, so that nothing is known about it."""
+    known, wanted = expected
+    if known:
+        return wanted if number is not None else None
+    return opinion.NONE if number is None or number in values else None
 
 
 def _runs(pieces: tuple[Piece, ...]) -> Iterator[tuple[int, int]]:
@@ -78,10 +119,9 @@ def _reading_at(read: list[Reading], first: int, last: int) -> Reading | None:
     return None
 
 
-def _read(pieces: tuple[Piece, ...], first: int, last: int) -> Decimal | None:
-    """A number that is no reading, in its likeliest grouping."""
-    ways = groupings(Reader(pieces), first, last + 1)
-    return ways[0].numbers[0].value if ways and ways[0].numbers else None
+def _read(pieces: tuple[Piece, ...], first: int, last: int) -> list[Decimal]:
+    """The numbers that a run of number words may be, the likeliest first."""
+    return [way.numbers[0].value for way in groupings(Reader(pieces), first, last + 1) if way.numbers]
 
 
 def _number(reading: Reading) -> Decimal | None:
@@ -113,7 +153,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=main.__doc__)
     parser.add_argument("--write", action="store_true")
     options = parser.parse_args()
-    found = [list(examples(said)) for said in narrations()]
+    found = [list(examples(said, readings)) for said, readings in narrations()]
     flat = [example for group in found for example in group]
     print(len(flat), "numbers:", ", ".join(f"{name} {n}" for name, n in Counter(c for _, c in flat).most_common()))
     partial = learn([example for n, group in enumerate(found) if n % 5 for example in group])

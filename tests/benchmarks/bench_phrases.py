@@ -6,7 +6,8 @@
     python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
 
 Prints precision and recall of measured readings (value and unit), the share of these with the right role and the right
-points, and of whole sentences right; each with its count.  The held-out part names no sentence, so that it stays one.
+points, of whole sentences right, and of what was shown the wrong ones (number, unit, kind or role) without a doubt and
+the right ones with one; each with its count.  The held-out part names no sentence, so that it stays one.
 """
 
 from __future__ import annotations
@@ -16,13 +17,14 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from journal.domain.reading import Role
+from journal.domain.reading import Reading, Role
 from journal.interpret import interpret
 from tests.interpret.phrase_differences import align, differences, reading_differences
 from tests.interpret.phrase_tables import HELD_OUT, fresh_tables, load, load_table
 from tests.interpret.phrase_types import Phrase
 
 AMOUNT = {"value", "low", "high", "state", "unit"}
+MEANT = AMOUNT | {"kind", "role"}
 
 
 @dataclass
@@ -37,6 +39,10 @@ class Count:
     paired: int = 0
     role: int = 0
     points: int = 0
+    wrong: int = 0
+    wrong_undoubted: int = 0
+    fine: int = 0
+    fine_doubted: int = 0
 
     def add(self, phrase: Phrase) -> None:
         understood = interpret(phrase.utterances())
@@ -45,6 +51,8 @@ class Count:
         for want, got in align(phrase, understood):
             if (want and (want.withdrawn or want.optional)) or (got and got.withdrawn and not want):
                 continue
+            if got is not None and not got.withdrawn:
+                self._shown(got, want is None or bool(set(reading_differences(want, got)) & MEANT))
             self.expected += want is not None and want.role in (Role.MEASURED, None)
             either = want is not None and want.role is None  # a careful colleague may write either role
             self.found += got is not None and (got.role is Role.MEASURED or either)
@@ -58,6 +66,12 @@ class Count:
             self.role += "role" not in wrong
             self.points += "points" not in wrong
 
+    def _shown(self, got: Reading, wrong: bool) -> None:
+        self.wrong += wrong
+        self.wrong_undoubted += wrong and not got.needs_listening
+        self.fine += not wrong
+        self.fine_doubted += not wrong and got.needs_listening
+
     def lines(self) -> list[str]:
         def share(part: int, whole: int) -> str:
             return f"{part}/{whole} = {part / whole:.3f}" if whole else "none"
@@ -68,6 +82,9 @@ class Count:
             f"role {share(self.role, self.paired)}",
             f"points {share(self.points, self.paired)}",
             f"whole sentences {share(self.whole, self.sentences)}",
+            f"wrong without a doubt {share(self.wrong_undoubted, self.wrong + self.fine)} of all shown"
+            f" ({self.wrong} wrong)",
+            f"right but doubted {share(self.fine_doubted, self.fine)}",
         ]
 
 
