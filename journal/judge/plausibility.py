@@ -64,7 +64,7 @@ def plausibility(readings: Sequence[Reading], equipment: Sequence[Equipment] = (
     found: dict[str, list[Doubt]] = {}
     for reading in readings:
         if not reading.withdrawn:
-            doubt = out_of_range(reading)
+            doubt = out_of_range(reading) or out_of_place(reading)
             if doubt:
                 found.setdefault(reading.id, []).append(doubt)
     for bench in machines(readings, equipment, (), default_book(), Surroundings()):
@@ -91,6 +91,19 @@ def out_of_range(reading: Reading) -> Doubt | None:
                 f"A {what} of {shown(value, reading.unit)} is hardly possible "
                 f"({shown(bounds.low, bounds.unit)} to {shown(bounds.high, bounds.unit)}); listen again.",
             )
+    return None
+
+
+def out_of_place(reading: Reading) -> Doubt | None:
+    """Return a doubt when a number stands between terminals where no meter shows its kind."""
+    told = _data()["terminals"]
+    if reading.number is None or not set(reading.points) & set(told["points"]):
+        return None
+    where = " to ".join(reading.points)
+    if reading.kind.value not in told["kinds"]:
+        return Doubt("implausible", f"No {reading.kind} is read at {where}; listen again.")
+    if "ground" in reading.points and reading.unit in told["not_to_ground"]:
+        return Doubt("implausible", f"A {reading.kind} of amperes at {where} would trip the breaker; listen again.")
     return None
 
 
