@@ -18,6 +18,7 @@ from models.recipe import spoken
 
 TABLES = Path(__file__).parents[2] / "fixtures" / "phrases"
 TALK = Path(__file__).parent / "data" / "talk.txt"
+COMMANDS = Path(__file__).parents[2] / "journal" / "live" / "spoken.toml"
 _OPEN = ("*.toml", "fresh/*.toml")
 _WORDS = re.compile(r"[a-z]+(?:'[a-z]+)*")
 
@@ -41,15 +42,22 @@ def talk(path: Path = TALK) -> list[str]:
     return [line.strip() for line in lines if line.strip() and not line.startswith("#")]
 
 
+def commands(path: Path = COMMANDS) -> list[str]:
+    """What is said to the journal rather than into it, and what answers its questions."""
+    told = tomllib.loads(path.read_text(encoding="utf-8"))
+    wordings = [wording for name in ("commands", "answers") for ways in told[name].values() for wording in ways]
+    return [" ".join(_WORDS.findall(w)) for w in [*wordings, *told["around"]["words"]] if not w.startswith("[")]
+
+
 @functools.cache
 def all_lines() -> tuple[str, ...]:
-    """Open phrases and talk, each once."""
-    return tuple(dict.fromkeys([*sentences(), *talk()]))
+    """Open phrases, talk and commands, each once."""
+    return tuple(line for line in dict.fromkeys([*sentences(), *talk(), *commands()]) if line)
 
 
 def words(folder: Path = TABLES) -> set[str]:
     """Every word in them."""
-    return {word for line in [*sentences(folder), *talk()] for word in line.split()}
+    return {word for line in [*sentences(folder), *talk(), *commands()] for word in line.split()}
 
 
 def redrawn(line: str, rng: Random) -> str:

@@ -52,3 +52,10 @@ def test_words_of_the_phrases_are_in_the_vocabulary() -> None:
     known, missing = lexicon.build()
     wanted = phrases.words()
     assert len(wanted & set(known)) > 0.99 * len(wanted), sorted(wanted & set(missing))
+
+
+def test_commands_are_in_the_language_model() -> None:
+    lines = phrases.commands()
+    assert {"pause the journal", "start listening", "mark this", "new machine"} <= set(lines)
+    assert {"journal", "listening"} <= phrases.words()
+    assert set(lines) - {""} <= set(phrases.all_lines())
