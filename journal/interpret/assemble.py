@@ -30,6 +30,7 @@ from journal.interpret.durations import HELD, duration_use
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
 from journal.interpret.looking import look_around
+from journal.interpret.opinion import with_opinion
 from journal.interpret.placing import at_points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
@@ -161,6 +162,10 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         around.component = part.component or around.component
     quantity = quantity_of(amount, around)
     if quantity is None:
+        return
+    quantity = with_opinion(quantity, amount, around)
+    if quantity is None:
+        sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
         return
     quantity = _difference(sentence, place, context, quantity)
     quantity = _in_celsius(sentence, amount, quantity)

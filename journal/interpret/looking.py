@@ -11,7 +11,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
-from journal.interpret.context import Context
+from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
 from journal.interpret.durations import seconds_of
 from journal.interpret.places import Bound
@@ -22,6 +22,8 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.vocabulary import small_words, table
+
+RECENT = 4  # readings looked back at for a control that was named before another part
 
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
@@ -82,6 +84,9 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
+    control = _acting(sentence, place, context) if around.component_how == "carried" else None
+    if control is not None:
+        around.component = control
     around.in_turn = bool(place) and component is None and in_turn(board, item)
     around.service = around.printed and _of_service(sentence, place)
     inherit = context.inherit
@@ -89,6 +94,16 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
+    """'cut the low pressure control in at forty, wrong for this box' ... 'cut in is now fifty': still the control's."""
+    hit = topic_hit(sentence, place)
+    acting = table("unsaid")[hit.name].get("acting", ()) if hit is not None else ()
+    if context.component in acting or context.waits:
+        return None
+    recent = [draft.reading.component for draft in context.drafts[-RECENT:] if context.now - draft.at <= CARRY_LASTS]
+    return next((component for component in reversed(recent) if component in acting), None)
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:

@@ -21,6 +21,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.amounts import Amount
 from journal.interpret.document import Piece
+from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.vocabulary import table
@@ -31,7 +32,7 @@ UNLIKELY = 0.1  # below this share the rule's kind is doubted
 LIKELY = 0.6  # when another has at least this much
 SURE = 0.8  # from here on that one is shown
 IDLE = 0.9  # from here on a number is doubted to be a reading
-SURELY_IDLE = 0.97  # from here on a number without a unit is none: 1 of 1,100 right ones of left-out phrases
+SURELY_IDLE = 0.97  # from here on a number without a unit is none: 2 of 1,192 right ones of left-out phrases
 BEFORE, BEHIND, EARLIER = 12, 7, 14  # words looked at in this utterance and at the end of the one before
 
 
@@ -75,8 +76,8 @@ def features(
     for place, word in enumerate(earlier[::-1][:EARLIER]):
         found.setdefault(f"P={word}", 0.5 / (1 + place / 6))
     if value is not None:
-        size = abs(float(value))
-        found[f"size={int(math.log(size) * 2)}" if size else "size=0"] = 1.0
+        size = abs(value)
+        found[f"size={int(size.ln() * 2)}" if size else "size=0"] = 1.0
         found["whole" if value == int(value) else "broken"] = 1.0
         if value < 0:
             found["below zero"] = 1.0
@@ -113,11 +114,12 @@ def learned() -> Weights:
 
 def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quantity | None:
     """The rule's quantity, doubted or replaced where the words around the number speak against it; or None."""
-    weights, own = learned(), label_of(found.kind, found.unit)
+    if amount.difference or around.nominal:
+        return found  # what was said stands for the number: 'four over set', 'got my twenty four'
     drafts = around.context.drafts
     previous = label_of(drafts[-1].reading.kind, drafts[-1].reading.unit) if drafts else "-"
     earlier, pieces = around.context.earlier, around.board.pieces
-    shares = weights.shares(features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier))
+    shares = learned().shares(features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier))
     idle = shares.get(NONE, 0.0)
     if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None:
         return None
@@ -125,24 +127,27 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     listed = found.inferred.get("unit") == "list"  # its neighbour's unit was said
-    if own in shares and not found.doubts and not listed and (amount.unit is None or _degrees(found, amount)):
-        return _of_other_kind(found, amount, shares, own)
+    if not found.doubts and not listed and (amount.unit is None or _degrees(found, amount)):
+        return _of_other_kind(found, amount, around, shares)
     return found
 
 
-def _of_other_kind(found: Quantity, amount: Amount, shares: dict[str, float], own: str) -> Quantity:
+def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity:
     """Doubted, or of the kind that the words around it sound like."""
-    best = max((name for name in shares if name != NONE), key=shares.__getitem__)
-    if best == own or shares[own] >= UNLIKELY or shares[best] < LIKELY:
+    own = label_of(found.kind, found.unit)
+    best = max((name for name in shares if _usual_unit(name)), key=shares.__getitem__)
+    if best == own or shares.get(own, 1.0) >= UNLIKELY or shares[best] < LIKELY:
         return found
-    kind, unit = _quantity(best, found.unit)
+    kind, unit = _kind_of(best), _usual_unit(best)
+    if found.unit.endswith("degC"):
+        unit = unit.replace("degF", "degC")
     if amount.unit is not None and kind not in DIFFERENCES:
         return found  # 'degrees' were said
     doubt = Doubt("kind unsure", f"The words around this number sound like {kind.value}, not {found.kind.value}.")
     if shares[best] >= SURE:
         inferred = {**found.inferred, "unit": "words around it"}
         other = Alternative(kind=found.kind, unit=found.unit, why=f"{found.kind.value}, as the rules have it")
-        return Quantity(unit, kind, inferred, [doubt], [other])
+        return Quantity(unit, kind, inferred, [doubt], [other], reference_of(unit, amount, around))
     found.doubts.append(doubt)
     found.alternatives.append(Alternative(kind=kind, unit=unit, why=f"{kind.value}, by the words around it"))
     return found
@@ -153,8 +158,13 @@ def _degrees(found: Quantity, amount: Amount) -> bool:
     return found.kind is Kind.TEMPERATURE and amount.unit in ("degF", "degC")
 
 
-def _quantity(label: str, like: str) -> tuple[Kind, str]:
-    name, _, unit = label.rpartition(" ") if label.startswith(f"{Kind.PRESSURE.value} ") else (label, "", "")
-    kind = Kind(name)
-    usual: str = unit or table("kinds")[kind.value]["unit"]
-    return kind, usual.replace("degF", "degC") if like.endswith("degC") else usual
+def _kind_of(label: str) -> Kind:
+    return Kind.PRESSURE if label.startswith(f"{Kind.PRESSURE.value} ") else Kind(label)
+
+
+def _usual_unit(label: str) -> str:
+    """The unit of a class when none was said; empty for those that are never said without one, and for none."""
+    if label.startswith(f"{Kind.PRESSURE.value} "):
+        return label.rpartition(" ")[2]
+    unit: str = table("kinds").get(label, {}).get("unit", "")
+    return unit

@@ -11,7 +11,6 @@ from journal.domain.reading import Alternative, Doubt, Reference
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit, unit_body
 from journal.interpret.board import Board
-from journal.interpret.opinion import with_opinion
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
@@ -38,14 +37,12 @@ def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
             "delta_degF", Kind.TEMPERATURE_DIFFERENCE, {} if amount.unit else {"unit": "difference from a neighbour"}
         )
     if amount.unit is not None:
-        return with_opinion(_said(amount, around), amount, around)
+        return _said(amount, around)
     if around.nominal:
         return Quantity("volt", Kind.VOLTAGE, {"unit": "nominal voltage"})
     found = _unsaid(amount, around)
     if found is not None:
-        found = with_opinion(found, amount, around)
-    if found is not None:
-        found.reference = _reference(found.unit, amount, around)
+        found.reference = reference_of(found.unit, amount, around)
     return found
 
 
@@ -64,7 +61,7 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
     if code == "psi" and amount.unit != code and _pressure_is_a_guess(around):
         found.doubts.append(Doubt("kind unsure", "Pounds may be a pressure or a weight here."))
         found.alternatives.append(Alternative(kind=Kind.MASS, unit="pound", why="pounds of weight"))
-    found.reference = _reference(code, amount, around)
+    found.reference = reference_of(code, amount, around)
     return found
 
 
@@ -136,7 +133,8 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     return None
 
 
-def _reference(code: str, amount: Amount, around: Surroundings) -> Reference | None:
+def reference_of(code: str, amount: Amount, around: Surroundings) -> Reference | None:
+    """Return what a pressure in a unit counts from; ``None`` for other units and where the unit leaves it open."""
     if Kind.PRESSURE not in unit_table()[code].kinds:
         return None
     said = unit_body(code).get("reference")

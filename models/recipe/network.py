@@ -161,9 +161,9 @@ def from_korean(path: Path | None = None, seed: int = 0) -> Network:
 
 
 def from_model(path: Path) -> Network:
-    """The network in a final.mdl that ``export`` wrote, or one of the same shape."""
+    """The network in a final.mdl that ``export`` wrote, or one of the same shape, with necks as wide as it has."""
     parts = kaldi.read_model(path.read_bytes()).components
-    network = Network()
+    network = Network(len(parts["prefinal-l"].matrix("<Params>")))
     for name, affine, norm in kaldi_names(network):
         _fill(affine, parts[name if name == "lda" or name.endswith("linear") else f"{name}.affine"])
         if norm is not None:

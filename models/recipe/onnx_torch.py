@@ -2,7 +2,7 @@
 
 ``python -m models.recipe.onnx_torch MODEL.onnx OUT.npz`` takes the graph apart (needs the package onnx); ``Graph`` runs
 what was written, with torch and numpy only.  Shapes and indices are kept on the CPU, so that the GPU is not waited for.
-Only the operators and attributes that this graph uses are here; another one raises NotImplementedError.
+Only the operators and attributes that this graph uses are here; another one raises ValueError.
 """
 
 from __future__ import annotations
@@ -159,7 +159,9 @@ def _slice(given: list[Any]) -> Tensor:
     steps = _list(given[4]) if len(given) > 4 and given[4] is not None else [1] * len(starts)
     for start, end, axis, step in zip(starts, ends, axes, steps, strict=True):
         if step < 0:
-            raise NotImplementedError("a slice that runs backwards")
+            raise ValueError(
+                "this graph slices backwards, which is not built here; it is not the graph this was made for"
+            )
         places: list[Any] = [slice(None)] * x.dim()
         places[axis] = slice(start, min(end, x.shape[axis]), step)
         x = x[tuple(places)]
@@ -192,7 +194,9 @@ def _pad(x: Tensor, pads: Tensor, a: Attributes) -> Tensor:
     sizes = _list(pads)
     half = len(sizes) // 2
     if any(sizes[: half - 1]) or any(sizes[half:-1]):
-        raise NotImplementedError("padding of more than the last axis")
+        raise ValueError(
+            "this graph pads more than its last axis, which is not built here; it is not the graph this was made for"
+        )
     return F.pad(x, (sizes[half - 1], sizes[-1]), mode=a.get("mode", "constant"))
 
 
@@ -333,7 +337,7 @@ def _run(op: str, given: list[Any], attributes: Attributes, outputs: int) -> Seq
     if op == "Split":
         return _split(given[0], given[1], attributes["axis"])
     if op not in _OPERATORS:
-        raise NotImplementedError(op)
+        raise ValueError(f"the operator {op} is not built here; it is not the graph this was made for")
     return (_OPERATORS[op](given, attributes),)
 
 

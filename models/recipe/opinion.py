@@ -27,7 +27,7 @@ from journal.interpret import opinion
 from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
 from journal.interpret.numbers import Reader
-from journal.interpret.runs import groupings, is_number_word
+from journal.interpret.runs import groupings, runs
 from models.recipe.phrases import TABLES
 
 OUT = Path(opinion.__file__).with_name("opinion.json")
@@ -74,7 +74,8 @@ def examples(said: list[str], readings: list[dict[str, Any]] | None) -> Iterator
         narration.take(utterance)
         pieces = pieces_of(utterance)
         read = [r for r in narration.interpretation.readings if r.evidence and r.evidence.utterance == index]
-        for first, last in _runs(pieces):
+        for first, behind in runs(pieces, [True] * len(pieces)):
+            last = behind - 1
             found = _reading_at(read, pieces[first].word, pieces[last].word)
             number = _number(found) if found else None
             values = _read(pieces, first, last)
@@ -96,19 +97,6 @@ def _corrected(
     if known:
         return wanted if number is not None else None
     return opinion.NONE if number is None or number in values else None
-
-
-def _runs(pieces: tuple[Piece, ...]) -> Iterator[tuple[int, int]]:
-    first = None
-    for place, piece in enumerate(pieces):
-        number = is_number_word(piece)
-        if number and first is None:
-            first = place
-        elif not number and first is not None:
-            yield first, place - 1
-            first = None
-    if first is not None:
-        yield first, len(pieces) - 1
 
 
 def _reading_at(read: list[Reading], first: int, last: int) -> Reading | None:
@@ -159,9 +147,17 @@ def main() -> None:
     partial = learn([example for n, group in enumerate(found) if n % 5 for example in group])
     asked = [example for group in found[::5] for example in group if example[1] != opinion.NONE]
     shares = [(partial.shares(told), label) for told, label in asked]
-    right = sum(max((s, n) for n, s in share.items() if n != opinion.NONE)[1] == label for share, label in shares)
-    against = sum(share.get(label, 1) < opinion.UNLIKELY for share, label in shares)
-    print(f"left-out fifth: {right} of {len(asked)} kinds named rightly, {against} rightly read ones spoken against")
+    best = [max((s, n) for n, s in share.items() if n != opinion.NONE) for share, _ in shares]
+    right = sum(name == label for (_, name), (_, label) in zip(best, shares, strict=True))
+    against = sum(
+        share.get(label, 1) < opinion.UNLIKELY and most >= opinion.LIKELY
+        for (most, _), (share, label) in zip(best, shares, strict=True)
+    )
+    idle = sum(share[opinion.NONE] >= opinion.IDLE for share, _ in shares)
+    print(
+        f"left-out fifth: {right} of {len(asked)} kinds named rightly; of these readings {against} would be called"
+        f" another kind where no unit is said, {idle} no reading"
+    )
     if options.write:
         weights = learn(flat)
         lines = ",\n".join(f"  {json.dumps(name)}: {json.dumps(row)}" for name, row in sorted(weights.weights.items()))

@@ -8,9 +8,9 @@ from decimal import Decimal
 import pytest
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading
-from journal.domain.speech import Utterance, Word
-from journal.interpret import interpret, opinion
+from journal.domain.reading import Reading, Reference
+from journal.domain.speech import Utterance, Word, utterance_of
+from journal.interpret import explain, interpret, opinion
 from journal.interpret.document import pieces_of
 from tests.interpret.phrase_tables import load
 
@@ -53,17 +53,46 @@ def test_any_words_have_shares(line: str) -> None:
 def test_a_part_named_in_passing_does_not_decide_alone() -> None:
     """Common practice: a pressure control's cut-out is a pressure, whatever box it serves (invented sentence)."""
     first, second = read(
-        "low pressure control was set to cut out at ten and cut in at forty which is way too wide for this box",
-        "so i set the cut out to fifteen and the cut in to thirty two",
+        "low pressure cutout opens at twelve and makes again at thirty eight that is wrong for a produce box",
+        "so the cut out is now twenty and the cut in forty four",
     )[-2:]
-    for reading, value in ((first, 15), (second, 32)):
+    for reading, value in ((first, 20), (second, 44)):
         assert reading.value == value
         assert reading.kind is Kind.PRESSURE or reading.needs_listening
 
 
 def test_a_price_by_the_hour_is_no_plain_reading() -> None:
-    readings = read("told the manager it's a hundred and forty five for the trip and ninety an hour after that")
+    readings = read("it is a hundred and ten to come out she asked and then eighty for every hour on site")
     assert all(reading.needs_listening for reading in readings)
+
+
+@pytest.mark.parametrize("line", ["suction " + "9" * 400, "head 1" + "0" * 320 + " psi", "nine " * 400])
+def test_a_giant_number_does_not_raise(line: str) -> None:
+    interpret([utterance_of(line)])
+
+
+def heard_as(monkeypatch: pytest.MonkeyPatch, label: str, line: str) -> tuple[Reading, ...]:
+    """What a sentence gives when the opinion is sure of one class."""
+    monkeypatch.setattr(opinion.Weights, "shares", lambda self, told: {n: float(n == label) for n in self.classes})
+    return read(line)
+
+
+def test_a_kind_that_is_never_said_without_a_unit_is_not_proposed(monkeypatch: pytest.MonkeyPatch) -> None:
+    for label in opinion.learned().classes:
+        for reading in heard_as(monkeypatch, label, "suction is sixty two"):
+            assert reading.kind not in (Kind.DURATION, Kind.POWER)
+
+
+def test_a_pressure_by_the_words_around_it_counts_from_somewhere(monkeypatch: pytest.MonkeyPatch) -> None:
+    (reading,) = heard_as(monkeypatch, "pressure psi", "the box is sixty two")
+    assert (reading.kind, reading.unit, reading.needs_listening) == (Kind.PRESSURE, "psi", True)
+    assert reading.reference is Reference.GAUGE
+
+
+def test_what_is_left_out_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert heard_as(monkeypatch, opinion.NONE, "suction is sixty two") == ()
+    steps = explain([said("suction is sixty two")])
+    assert ("left out", "sixty two") in [(step.became, step.words) for step in steps]
 
 
 def test_plain_sentences_are_left_alone() -> None:

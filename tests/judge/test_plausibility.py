@@ -35,6 +35,7 @@ def codes(*readings: Reading, equipment: tuple[Equipment, ...] = ()) -> dict[int
         a_reading(psi="12", points="common ground", component="compressor"),
         a_reading(degF="41", points="run start"),
         a_reading(ampere="6.5", points="ground", component="compressor"),
+        a_reading(psi="40", points="L1"),
     ],
     ids=lambda r: f"{r.value or r.high} {r.unit} {r.component}",
 )
@@ -51,6 +52,8 @@ def test_what_can_hardly_be(reading: Reading) -> None:
         a_reading(volt="26.4", component="transformer"),
         a_reading(ohm="12", points="common ground", component="compressor"),
         a_reading(milliampere="3", points="L1 ground"),
+        a_reading(degF="118", points="L2", component="contactor"),
+        a_reading(percent="1.4", points="L1 L2"),
         a_reading(ampere="12", points="L1", component="compressor"),
         a_reading(microfarad="38", points="C HERM", component="dual capacitor"),
         a_reading(gigaohm="2", points="common ground", component="compressor"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
@@ -30,9 +31,12 @@ def test_a_table_overrules_what_is_not_understood() -> None:
     assert [label for _, label in examples(said, [])] == [opinion.NONE]
 
 
-def test_every_open_phrase_is_told_about_and_no_held_out_one() -> None:
-    lines = [line for said, _ in narrations() for line in said]
-    assert len(lines) > 1400
+def test_every_open_phrase_is_told_about_and_no_held_out_one(tmp_path: Path) -> None:
+    for folder in (".", "fresh", "held_out"):
+        (tmp_path / folder).mkdir(exist_ok=True)
+        (tmp_path / folder / "some.toml").write_text(f'[[phrase]]\nsaid = "from {folder}"\n', encoding="utf-8")
+    assert sorted(narrations(tmp_path)) == [(["from ."], None), (["from fresh"], [])]
+    assert len(list(narrations())) > 1400
 
 
 def test_the_regression_tells_its_classes_apart() -> None:
