@@ -71,7 +71,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False
     word = board.word(at)
-    if word.endswith(("ly", "ing")) or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
+    if word.endswith(("ly", "ing", "ed")) or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
         return False
     if not whole or any(board.starts(context, at) for context in KNOWN):
         return False
