@@ -114,6 +114,8 @@ def component_of(
     machine = sentence.machines[place]
     if machine is not None and sentence.components[place] is None and quantity.inferred.get("unit") == "machine":
         return machine.claim.value.body.get("air") or name
+    if name is None and quantity.kind is Kind.RESISTANCE and has_windings(around.points):
+        return _wound_later(board, amount)
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
@@ -129,7 +131,7 @@ def component_of(
     if around.component_how == "carried" or around.waiting:
         implied = unit_body(quantity.unit).get("component")
         if quantity.kind is Kind.RESISTANCE and has_windings(around.points):
-            return wound_part(around)
+            return wound_part(around) or _wound_later(board, amount)
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
         return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
@@ -167,6 +169,13 @@ def wound_part(around: Surroundings) -> str | None:
     """Return the part whose windings are measured: the one carried over if it has any, else the last that was named."""
     name = around.component
     return name if name is not None and table("components")[name].get("turns") else around.context.motor
+
+
+def _wound_later(board: Board, amount: Amount) -> str | None:
+    """'run to start four ohms so the blower motor's fine': the one part with windings that is named behind."""
+    parts = table("components")
+    names = {c.value for c in board.labelled("component") if c.first > amount.last and parts[c.value].get("turns")}
+    return str(names.pop()) if len(names) == 1 else None
 
 
 def _fits(component: str, kind: Kind) -> bool:

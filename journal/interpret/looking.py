@@ -14,6 +14,7 @@ from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
 from journal.interpret.durations import seconds_of
+from journal.interpret.moving import moved_from
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
@@ -89,6 +90,10 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component = control
     around.in_turn = bool(place) and component is None and in_turn(board, item)
     around.service = around.printed and _of_service(sentence, place)
+    before = moved_from(sentence, place, context)
+    if before is not None:
+        around.moved, around.kind = before, before.kind
+        around.component, around.component_how = before.component, "carried"
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)

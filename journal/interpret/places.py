@@ -58,11 +58,21 @@ def _claim_bare_line(board: Board) -> None:
         if board.word(at) != "line" or board.owner[at] is not None or board.starts("points", at) is not None:
             continue
         told = [hit for hit in board.hits.get("kinds", ()) if hit.last < at and hit.name == "saturation temperature"]
-        if not told or not is_number_word(board.pieces[at + 1]):
+        if not told or not _number_told(board, at + 1):
             continue
         said = set(board.text(told[-1].first, told[-1].last).split())
         if said.isdisjoint(small_words("high_side")):
             board.claim("component", at, at, "suction line", "line beside a saturated suction temperature")
+
+
+def _number_told(board: Board, at: int) -> bool:
+    """A number follows, at once or behind a verb: 'line's at fifty one'."""
+    filler = set(table("unsaid")["placing"])
+    while at + 1 < len(board.pieces) and (board.owner[at] is not None or board.word(at) in filler):
+        if board.owner[at] is not None and board.owner[at].label != "idiom":  # type: ignore[union-attr]
+            return False
+        at += 1
+    return at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:
@@ -287,8 +297,11 @@ def _opens_plate(board: Board, item: Claim, claim: Claim, end: int) -> bool:
 
 def _whole_name(claim: Claim, claims: Sequence[Claim]) -> Claim:
     """'on the condenser fan cap': of parts named in one breath the last is meant."""
+    parts = table("components")
     for other in claims:
         if claim.label == other.label == "component" and other.first == claim.last + 1:
+            if parts[claim.value].get("electrical") and not parts[other.value].get("electrical"):
+                break  # 'ten amps on the blower motor outside'
             claim = other
     return claim
 

@@ -275,7 +275,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                 )
                 and stands[place].withheld is None
             ):
-                stands[place] = Stand(Role.NAMEPLATE, said=True, cue="printed")
+                stands[place] = Stand(Role.NAMEPLATE, said=True, condition=stands[place].condition, cue="printed")
                 break
             hit = board.starts("roles behind", behind + lead)
             if hit is None or hit.name not in ("nameplate", "expected", "setting"):
@@ -288,6 +288,8 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             if stands[place].withheld is None:
                 form = board.text(hit.first, hit.last)
                 condition = table("roles")["nameplate"]["condition"].get(form)
+                if hit.name == "nameplate":
+                    condition = condition or stands[place].condition  # 'full load is six on the tag'
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
     return stands

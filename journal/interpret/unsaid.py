@@ -27,6 +27,14 @@ def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
 
 
+def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'washed it and it dropped to two ten': the unit of the reading that moved."""
+    before = around.moved
+    if before is None or before.unit is None:
+        return None
+    return Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
+
+
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     own = _own_temperature(amount, around)
     for unit, kind in around.mates:

@@ -37,6 +37,8 @@ KNOWN = (
     "notes",
 )
 
+ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
+
 
 @cache
 def _followers() -> frozenset[str]:
@@ -46,7 +48,7 @@ def _followers() -> frozenset[str]:
 def no_reading(board: Board, item: Claim) -> bool:
     """Return whether a number without a unit counts things rather than reads a meter."""
     amount: Amount = item.value
-    if amount.unit == degrees() and set(table("not_readings")["angles"]) & {piece.text for piece in board.pieces}:
+    if amount.unit == degrees() and _is_angle(board, item):
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
@@ -76,6 +78,12 @@ def no_reading(board: Board, item: Claim) -> bool:
     if not whole or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+
+
+def _is_angle(board: Board, item: Claim) -> bool:
+    """'turn it ninety degrees' is an angle, 'a half turn out and the superheat is nine degrees' none."""
+    near = range(item.first - ANGLE_REACH, item.last + ANGLE_REACH)
+    return not set(table("not_readings")["angles"]).isdisjoint(board.word(at) for at in near)
 
 
 def _poles_behind(board: Board, item: Claim) -> bool:
