@@ -123,6 +123,8 @@ def component_of(
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)
+    if data.get("sensed") and quantity.kind is Kind.RESISTANCE and around.points is None:
+        return "sensor"  # 'return air's at ten point two k'
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'

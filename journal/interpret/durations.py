@@ -27,10 +27,10 @@ def seconds_of(item: Claim) -> Decimal | None:
 def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: bool) -> str | None:
     """Return ``own`` for a reading, ``held`` when it qualifies another one, ``None`` for a time that is neither."""
     words = table("not_readings")
-    if _qualifies(board, item, items) is not None:
-        return HELD
     if set_:
         return OWN
+    if _qualifies(board, item, items) is not None:
+        return HELD
     before = [board.word(place) for place in range(max(0, item.first - 4), item.first)]
     acted = board.word(item.first - 1) == "in" and any(
         board.word(place) in words["past_acts"] for place in range(max(0, item.first - ACT_REACH), item.first)

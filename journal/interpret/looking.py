@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Role
+from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
@@ -14,6 +14,7 @@ from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
 from journal.interpret.durations import seconds_of
+from journal.interpret.lines import line_after
 from journal.interpret.moving import moved_from
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
@@ -22,6 +23,7 @@ from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
 from journal.interpret.topics import component_here, topic_hit
+from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
 RECENT = 4  # readings looked back at for a control that was named before another part
@@ -49,11 +51,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         after = body.get("after", {}) if below else {}
         around.component = after.get(last.reading.component, around.component)
     if component is not None and last is not None and board.word(component.claim.first) == "line":
-        around.component = (
-            table("components")[component.claim.value]
-            .get("bare_after", {})
-            .get(last.reading.component, around.component)
-        )  # 'liquid two ninety, saturated ninety eight, line temp eighty eight'
+        around.component = line_after(component.claim.value, last) or around.component
     if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
         around.component = context.motor or around.component
     if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
@@ -238,6 +236,9 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
         found = quantity_of(following.value, replace(around, kind=_kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
+    before = _compared_with_last(sentence, place, around.context)
+    if before is not None and before.unit is not None:
+        yield before.unit, before.kind
     if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
         following = sentence.items[place + 1]
         if following.label == "amount" and following.value.unit is not None:
@@ -272,6 +273,20 @@ def _compared_with_next(sentence: Sentence, place: int) -> bool:
         return False
     said = following.value.unit is not None or _kind_of(sentence, place + 1) in DIFFERENCES
     return said and sentence.components[place] is None and sentence.components[place + 1] is None
+
+
+def _compared_with_last(sentence: Sentence, place: int, context: Context) -> Reading | None:
+    """'coil sensor's nine point one k, chart says it should be eleven': what should be, behind what is."""
+    item, last = sentence.items[place], context.last()
+    bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
+    if not place or item.label != "amount" or item.value.unit is not None or any(bound) or last is None:
+        return None
+    here = sentence.board.word(item.first - 1) if sentence.stands[place].role is Role.EXPECTED else ""
+    evidence, size = last.reading.evidence, last.reading.value
+    same = evidence is not None and evidence.utterance == sentence.board.utterance.index
+    if not here or not same or size is None or last.reading.role is not Role.MEASURED:
+        return None
+    return last.reading if abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE else None
 
 
 def _kind_of(sentence: Sentence, place: int) -> Kind | None:

@@ -14,6 +14,7 @@ from itertools import pairwise
 from journal.interpret.amounts import degree_forms, tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.document import STOPS
+from journal.interpret.lines import claim_bare_line
 from journal.interpret.points import is_end
 from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
@@ -49,30 +50,7 @@ def claim_components(board: Board) -> None:
         for hit in board.found("components with gauges"):
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
-    _claim_bare_line(board)
-
-
-def _claim_bare_line(board: Board) -> None:
-    """'saturated suction twenty three, line thirty four', 'SST 36 °F, line 47 °F': the suction line."""
-    for at in range(1, len(board.pieces) - 1):
-        if board.word(at) != "line" or board.owner[at] is not None or board.starts("points", at) is not None:
-            continue
-        told = [hit for hit in board.hits.get("kinds", ()) if hit.last < at and hit.name == "saturation temperature"]
-        if not told or not _number_told(board, at + 1):
-            continue
-        said = set(board.text(told[-1].first, told[-1].last).split())
-        if said.isdisjoint(small_words("high_side")):
-            board.claim("component", at, at, "suction line", "line beside a saturated suction temperature")
-
-
-def _number_told(board: Board, at: int) -> bool:
-    """A number follows, at once or behind a verb: 'line's at fifty one'."""
-    filler = set(table("unsaid")["placing"])
-    while at + 1 < len(board.pieces) and (board.owner[at] is not None or board.word(at) in filler):
-        if board.owner[at] is not None and board.owner[at].label != "idiom":  # type: ignore[union-attr]
-            return False
-        at += 1
-    return at < len(board.pieces) and is_number_word(board.pieces[at])
+    claim_bare_line(board)
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:
