@@ -92,6 +92,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     if before is not None:
         around.moved, around.kind = before, before.kind
         around.component, around.component_how = before.component, "carried"
+        if before.points and around.points is None:
+            around.points = Points(same=True)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)

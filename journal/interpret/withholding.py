@@ -7,6 +7,7 @@ from functools import cache
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
+from journal.interpret.durations import said_still
 from journal.interpret.vocabulary import table
 
 KNOWN = (
@@ -116,4 +117,6 @@ def _placed(board: Board, item: Claim) -> bool:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
+    if said_still(board, item):
+        return True  # 'still two ninety gauge is steady'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
