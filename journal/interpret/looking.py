@@ -21,7 +21,7 @@ from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence
-from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
+from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
@@ -44,8 +44,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.waiting = context.waits
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
-    electrical = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
-    if around.component is not None and last is not None and not electrical:
+    of_power = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
+    if around.component is not None and last is not None and not of_power:
         body = table("components")[around.component]
         below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
         after = body.get("after", {}) if below else {}
@@ -80,6 +80,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.measured = sentence.stands[place].said
     around.mates = tuple(_mates(sentence, place, around))
     around.topic = _topic(sentence, place, context)
+    if around.topic is not None and not electrical(around.component) and _is_printed_led(sentence, place, around.topic):
+        around.component, around.component_how = None, ""  # 'condenser, two pole thirty': the poles are of no condenser
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
@@ -99,6 +101,12 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
+    """'a two pole thirty': right behind the word that makes it a printed number."""
+    body = table("unsaid")[topic]
+    return "role" in body and sentence.board.word(sentence.items[place].first - 1) in body.get("when_led", ())
 
 
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:

@@ -270,7 +270,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         for lead in range(3):
             if (
                 any(
-                    _plate_behind(board, at)
+                    _plate_behind(board, at, item.last)
                     for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
                 )
                 and stands[place].withheld is None
@@ -302,9 +302,11 @@ def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
     return min(ends, default=len(board.pieces))
 
 
-def _plate_behind(board: Board, at: int) -> bool:
-    """'off the data plate', 'per panel label': a preposition and what is printed on."""
+def _plate_behind(board: Board, at: int, number: int) -> bool:
+    """'off the data plate', 'per panel label': a preposition and what is printed on; '9.4 A plate, 8.8 A meas' bare."""
     data = table("roles")["nameplate"]
+    if at == number + 1 and board.word(at) in data["nouns"] and board.owner[at] is None:
+        return at + 1 < len(board.pieces) and board.word(at + 1) in table("clauses")["stops"]
     if board.word(at) not in data["prepositions"]:
         return False
     at += 1 + (board.word(at + 1) in ("the", "its", "that"))
