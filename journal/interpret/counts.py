@@ -17,6 +17,7 @@ from journal.interpret.vocabulary import small_words, table
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGE = 100  # a breaker's or door's own number stays below it
 LARGEST = Decimal("4.125")  # inches of the widest tube in the trade (common practice)
+MOST_VERBS = 2  # 'is pulling'
 MOST_TENTHS = 2  # 'oh five' may be half of something, 'oh five two' is none
 ZERO_TO_NINE = frozenset((*table("numbers")["zeros"], *table("numbers")["digits"]))
 NEAR = 1.3  # cost of parting a name's number from the reading behind it
@@ -83,7 +84,20 @@ def _several_parts(board: Board, first: int, behind: int) -> bool:
     if plural and small and board.word(behind) in small_words("all_of_them"):
         return True
     one = owner is not None and owner.label == "component" and behind == first + 1 and board.word(first) in digits
-    return one and board.word(behind) == "'s"  # 'fan two's two point two'
+    if one and board.word(behind) == "'s":
+        return True  # 'fan two's two point two'
+    return one and _number_told(board, behind)
+
+
+def _number_told(board: Board, at: int) -> bool:
+    """'fan two is pulling one point one': a verb or two, and the number that was read."""
+    verbs = table("unsaid")["verbs"]["forms"]
+    at_verb = at
+    while at < len(board.pieces) and at - at_verb < MOST_VERBS and board.word(at) in verbs:
+        at += 1
+    cue = board.starts("roles", at) if at > at_verb else None
+    at = cue.last + 1 if cue is not None else at  # 'control two is set at twenty'
+    return at > at_verb and at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:

@@ -146,6 +146,8 @@ def _stand(
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
         ):
             state = Stand()
+        if state.withheld == "memory" and _is_present(board, at):
+            state, consumed = Stand(said=True, cue="present"), 0
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
             and consumed
@@ -217,6 +219,12 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
     if state.withheld == "memory" and _still_past(board, at):
         return False
     return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+
+
+def _is_present(board: Board, at: int) -> bool:
+    """'it was fifty yesterday it's forty two': a number was told of then, and the present tense begins."""
+    told = any(claim.label in ("amount", "no reading") and claim.last < at for claim in board.claims)
+    return told and board.word(at) in small_words("present") and board.word(at + 1) not in small_words("perfect")
 
 
 def _still_past(board: Board, at: int) -> bool:
