@@ -94,7 +94,9 @@ def _only_agrees(board: Board, hit: Hit) -> bool:
     if board.word(hit.first) not in table("units")[hit.name].get("misheard", ()):
         return False
     said = any(kind.name == Kind.RESISTANCE for kind in board.hits.get("kinds", ()))
-    carried = board.hints is not None and board.hints.unit is not None and can_measure(board.hints.unit, Kind.RESISTANCE)
+    carried = (
+        board.hints is not None and board.hints.unit is not None and can_measure(board.hints.unit, Kind.RESISTANCE)
+    )
     sensed = any(claim.value == "sensor" for claim in board.labelled("component"))
     return not (said or carried or sensed)
 

@@ -99,14 +99,18 @@ def _opens(board: Board, item: Claim) -> bool:
 
 def held_seconds(board: Board, items: Sequence[Claim], place: int) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
-    if not said_still(board, items[place]) and not set(table("not_readings")["proves_held"]) & {piece.text for piece in board.pieces}:
-        still = items[place].value.unit == "micron_Hg" or any(
-            c.value == "nitrogen" for c in board.labelled("component")
-        )
-        if not still:
-            return None
+    said = {piece.text for piece in board.pieces}
+    proven = said_still(board, items[place]) or bool(set(table("not_readings")["proves_held"]) & said)
+    isolated = items[place].value.unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
+    if not proven and not isolated:
+        return None
     for item in items:
         seconds = seconds_of(item)
-        if seconds is not None and _qualifies(board, item, items) == place:
+        if seconds is not None and _qualifies(board, item, items) == place and (proven or not _ran(board, item)):
             return seconds
     return None
+
+
+def _ran(board: Board, item: Claim) -> bool:
+    """'pump's been running two hours, four hundred microns': how long it ran, not how long that held."""
+    return board.word(item.first - 1) in small_words("ran")

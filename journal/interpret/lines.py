@@ -33,7 +33,7 @@ def _number_told(board: Board, at: int) -> bool:
 
 
 def line_after(component: str, last: Draft) -> str | None:
-    """'liquid two ninety, saturated ninety eight, line temp eighty eight', 'condensing one ten, line's ninety seven'."""
+    """'liquid two ninety, saturated ninety eight, line temp eighty eight', 'condensing one ten, line's ninety'."""
     reading, meant = last.reading, table("components")[component].get("bare_after", {})
     if meant and reading.kind is Kind.SATURATION_TEMPERATURE and reading.evidence is not None:
         said = set(reading.evidence.said.replace("'", " ").split())

@@ -76,6 +76,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.kind = Kind(kind.claim.value)
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
+    if around.kind is Kind.TEMPERATURE_DIFFERENCE and _of_pressures(sentence, place, context):
+        around.kind = Kind.PRESSURE
     around.machine = sentence.machines[place] is not None and component is None
     around.measured = sentence.stands[place].said
     around.mates = tuple(_mates(sentence, place, around))
@@ -101,6 +103,15 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _of_pressures(sentence: Sentence, place: int, context: Context) -> bool:
+    """'cut in's forty, differential's twenty five': the differential of a pressure control."""
+    last, item = context.last(), sentence.items[place]
+    if last is None or sentence.stands[place].role is not Role.SETTING or item.label != "amount":
+        return False
+    plain = item.value.unit is None and sentence.components[place] is None
+    return plain and (last.reading.kind, last.reading.role) == (Kind.PRESSURE, Role.SETTING)
 
 
 def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:

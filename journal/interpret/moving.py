@@ -1,4 +1,4 @@
-"""A value that moves: 'it dropped to two ten' is what was read before, read again, whatever part was worked on since."""
+"""A value that moves: 'it dropped to two ten' is what was read before, whatever part was worked on since."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def _again(sentence: Sentence, place: int, before: Reading, context: Context) ->
         return False
     if context.component not in (None, before.component, *context.worked):
         return False
-    return abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE
+    return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
 
 
 def _same_unit(amount: Amount, unit: str | None) -> bool:
@@ -54,5 +54,5 @@ def _same_unit(amount: Amount, unit: str | None) -> bool:
     if not (amount.unit or "").startswith("shared"):
         return False
     entry = shared_unit(amount.unit or "")
-    units = {entry["unit"], *(when["unit"] for when in entry["when"])}
+    units: set[str] = {entry["unit"], *(when["unit"] for when in entry["when"])}
     return unit.removeprefix("delta_") in units

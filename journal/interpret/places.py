@@ -39,8 +39,10 @@ def claim_components(board: Board) -> None:
     for hit in board.found("components"):
         if not beyond.isdisjoint(range(hit.first, hit.last + 1)) or _is_elsewhere(board, hit):
             continue
+        if data[hit.name].get("of_machines") and _names_machine(board, hit):
+            continue
         generic = data[hit.name].get("generic") or data[hit.name].get("weak")
-        if before is not None and generic and before.last + 1 == hit.first:
+        if before is not None and generic and _right_behind(board, before, hit):
             claim = Claim("component", before.first, hit.last, before.value, before.rule)
             board.release(before)
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
@@ -51,6 +53,21 @@ def claim_components(board: Board) -> None:
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
     claim_bare_line(board)
+
+
+def _right_behind(board: Board, part: Claim, hit: Hit) -> bool:
+    """'start relay coil', 'the start relay's coil'."""
+    body = table("components")[part.value]
+    if body.get("sensed"):
+        return False  # 'box's coil is at thirty'
+    owned = bool(body.get("electrical")) and board.word(part.last + 1) == "'s"
+    return part.last + 1 + owned == hit.first
+
+
+def _names_machine(board: Board, hit: Hit) -> bool:
+    """'meat walk in', 'milk cooler': goods right before the machine they are kept in."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return owner is not None and owner.label == "equipment"
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:

@@ -125,7 +125,11 @@ def _same_state(board: Board, first: Claim, second: Claim) -> bool:
     if first.label != "state" or any(board.owner[at] is not None for at in range(first.last + 1, second.first)):
         return False
     if second.label == "state":
-        return first.value.state is second.value.state and first.value.kind is second.value.kind and _at_once(first, second)
+        return (
+            first.value.state is second.value.state
+            and first.value.kind is second.value.kind
+            and _at_once(first, second)
+        )
     unit = table("kinds")[first.value.kind.value]["unit"]
     absent = first.value.state is State.ABSENT and second.label == "amount" and second.value.value == 0
     return absent and second.value.unit in (None, unit) and _at_once(first, second)

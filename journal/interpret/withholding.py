@@ -74,7 +74,13 @@ def no_reading(board: Board, item: Claim) -> bool:
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False
     word = board.word(at)
-    if word.endswith(("ly", "ing", "ed")) or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
+    if (
+        word.endswith(("ly", "ing", "ed"))
+        or word in _followers()
+        or word in STOPS
+        or word == UNKNOWN
+        or not word.isalpha()
+    ):
         return False
     if not whole or any(board.starts(context, at) for context in KNOWN):
         return False
@@ -117,6 +123,7 @@ def _placed(board: Board, item: Claim) -> bool:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
-    if said_still(board, item):
-        return True  # 'still two ninety gauge is steady'
+    cue = board.ends("roles", item.first - 1)
+    if said_still(board, item) or (cue is not None and cue.name in ("setting", "expected")):
+        return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None

@@ -218,5 +218,7 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
         written = [claim for claim in board.labelled("component") if claim.last < hit.first]
         if written and board.pieces[hit.first - 1].raw in table("mishearings")["arrows"]:
             yield str(written[-1].value)  # 'Fan cap 7.5: meas 5.1 -> replaced'
-        elif before and (hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in ("'s", "is", "was")):
+        elif before and (
+            hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in ("'s", "is", "was")
+        ):
             yield before[-1].value
