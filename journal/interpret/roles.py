@@ -146,7 +146,7 @@ def _stand(
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
         ):
             state = Stand()
-        if state.withheld == "memory" and _is_present(board, at):
+        if (state.withheld == "memory" and _is_present(board, at)) or _guess_is_over(board, at, state, state_at):
             state, consumed = Stand(said=True, cue="present"), 0
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
@@ -219,6 +219,12 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
     if state.withheld == "memory" and _still_past(board, at):
         return False
     return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+
+
+def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
+    """'i bet the screen's plugged it's eighty eight in': the guess was told, and what speaks for it was read."""
+    brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
+    return brief and at > state_at + 1 and board.word(at) in small_words("present")
 
 
 def _is_present(board: Board, at: int) -> bool:
