@@ -186,6 +186,8 @@ def _numbered_part(board: Board, first: int, behind: int) -> bool:
     owner = board.owner[behind] if behind < len(board.pieces) else None
     zero = board.word(first) in table("numbers")["zeros"] and behind - first > MOST_TENTHS
     digits = all(board.word(at) in ZERO_TO_NINE for at in range(first, behind))
+    if zero and digits and board.word(first - 1) == "an":
+        return True
     return zero and digits and owner is not None and owner.label == "component" and not _valued(board, owner)
 
 

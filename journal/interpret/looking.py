@@ -26,6 +26,7 @@ from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
+ROW = 10  # how far numbers of one quantity at neighbouring points lie apart
 RECENT = 4  # readings looked back at for a control that was named before another part
 
 
@@ -183,6 +184,9 @@ def _points_go_on(sentence: Sentence, place: int) -> Points | None:
 def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
     """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
     item = sentence.items[place]
+    row = _kind_of_row(sentence, place)
+    if row is not None:
+        return row
     latest = next((sentence.kinds[n] for n in range(place - 1, -1, -1) if seconds_of(sentence.items[n]) is None), None)
     if latest is not None and item.label == "amount" and item.value.unit is None and latest.how == "before":
         joined = sentence.board.word(item.first - 1) == "and" and sentence.components[place] is None
@@ -208,6 +212,22 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
                 if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling")
                 else None
             )
+    return None
+
+
+def _kind_of_row(sentence: Sentence, place: int) -> Bound | None:
+    """'voltage drop's point two on l one point three on l two': one quantity at points named one by one."""
+    for n in range(place, 0, -1):
+        item, before = sentence.items[n], sentence.items[n - 1]
+        if item.label != "amount" or before.label != "amount" or item.value.unit is not None:
+            return None
+        if None in (sentence.points[n], sentence.points[n - 1]) or sentence.components[n] is not None:
+            return None
+        size, own = abs(before.value.key), abs(item.value.key)
+        if not size / ROW <= own <= size * ROW:
+            return None
+        if sentence.kinds[n - 1] is not None:
+            return sentence.kinds[n - 1]
     return None
 
 

@@ -7,7 +7,7 @@ Cues marked ``clause`` colour their whole clause, cues marked ``before`` also th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
@@ -185,6 +185,8 @@ def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
         )
     if cue.name == "acted" and state.role is Role.SETTING:
         return state
+    if cue.name == "acted" and state.role is Role.EXPECTED and (not consumed or state.acted):
+        return replace(state, acted=True)  # 'the book says cut out at ten cut in at thirty'
     if cue.name == "acted":
         return Stand(Role.MEASURED, said=True, acted=True, cue=cue.form)
     if cue.name == "measured":

@@ -204,6 +204,8 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
                 break
         elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
             break
+        elif board.word(claim.last + 1) in table("unsaid")["verbs"]["forms"]:
+            break  # 'rinsed the coil head's two ten'
         yield _by_whole_name(board, claim)
         last = claim
     if last is None:
