@@ -206,6 +206,8 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
             return None  # 'a three degree differential'
         if own is not None and not (bound is not None and _only_elsewhere(sentence, own, bound)):
             return None
+        if bound is not None and bound.claim.value != Kind.CURRENT and _is_drawn(sentence, place):
+            return None  # 'voltage's two oh five across l one l two, l one's pulling nine'
         if bound is not None:
             return (
                 bound
@@ -213,6 +215,10 @@ def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
                 else None
             )
     return None
+
+
+def _is_drawn(sentence: Sentence, place: int) -> bool:
+    return sentence.stands[place].cue in table("unsaid")["draw"]["forms"] and sentence.points[place] is not None
 
 
 def _kind_of_row(sentence: Sentence, place: int) -> Bound | None:

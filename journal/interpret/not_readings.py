@@ -67,7 +67,11 @@ def claim_pronouns(board: Board) -> None:
 def _was_read(board: Board, hit: Hit) -> bool:
     """'dropped to ten four' is a number, 'ten four' alone is none."""
     cue = board.ends("roles", hit.first - 1)
-    return cue is not None and all(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1])
+    if board.word(hit.first - 1) in small_words("copulas"):  # 'amps are ten four'
+        cue = board.ends("kinds", hit.first - 2) or board.ends("components", hit.first - 2)
+    pieces = board.pieces[hit.first : hit.last + 1]
+    doubled = len({piece.text for piece in pieces}) == 1  # 'fifty fifty' is a figure of speech anywhere
+    return cue is not None and not doubled and all(is_number_word(piece) for piece in pieces)
 
 
 def claim_names(board: Board) -> None:

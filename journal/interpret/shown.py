@@ -40,7 +40,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
         and not _in_turn(sentence, place)
-        and not _list_of_readings(sentence, place)
+        and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
     if shown.electrical and not pointed and not (_stands_close(sentence, place) or _is_it(sentence, place, corrected)):

@@ -94,7 +94,8 @@ def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
-    if around.topic == "draw" and electrical(around.component) and around.points is None:
+    drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
+    if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()

@@ -57,8 +57,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return not _of_part(board, item)
     if amount.unit is not None and amount.unit_form == "amp" and _poles_behind(board, item):
         return True
-    if amount.unit is not None or amount.difference:
-        return False
+    if amount.unit is not None or amount.difference or amount.key < 0:
+        return False  # things are never counted below zero
     whole = amount.value is not None and amount.value == int(amount.value)
     if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
         return True
