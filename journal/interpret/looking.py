@@ -13,10 +13,9 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
-from journal.interpret.durations import seconds_of
+from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after
 from journal.interpret.moving import moved_from
-from journal.interpret.places import Bound
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
@@ -26,7 +25,6 @@ from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
-ROW = 10  # how far numbers of one quantity at neighbouring points lie apart
 RECENT = 4  # readings looked back at for a control that was named before another part
 
 
@@ -55,7 +53,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component = line_after(component.claim.value, last) or around.component
     if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
         around.component = context.motor or around.component
-    if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
+    if sentence.wheres and any(w.last < item.first and w.first > end_before(sentence, place) for w in sentence.wheres):
         around.component_how = "said"
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
@@ -63,7 +61,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.points = (
         points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
     )
-    kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    kind = sentence.kinds[place] or kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
@@ -77,7 +75,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.kind = Kind(kind.claim.value)
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
-    if around.kind is Kind.TEMPERATURE_DIFFERENCE and _of_pressures(sentence, place, context):
+    if around.kind is Kind.TEMPERATURE_DIFFERENCE and of_pressures(sentence, place, context):
         around.kind = Kind.PRESSURE
     around.machine = sentence.machines[place] is not None and component is None
     around.measured = sentence.stands[place].said
@@ -104,15 +102,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
-
-
-def _of_pressures(sentence: Sentence, place: int, context: Context) -> bool:
-    """'cut in's forty, differential's twenty five': the differential of a pressure control."""
-    last, item = context.last(), sentence.items[place]
-    if last is None or sentence.stands[place].role is not Role.SETTING or item.label != "amount":
-        return False
-    plain = item.value.unit is None and sentence.components[place] is None
-    return plain and (last.reading.kind, last.reading.role) == (Kind.PRESSURE, Role.SETTING)
 
 
 def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
@@ -168,7 +157,7 @@ def _denied(sentence: Sentence, place: int) -> tuple[str, Kind] | None:
 def _clamped(sentence: Sentence, place: int) -> bool:
     """'clamp on common says nine point four': the instrument was named before the number, with no other between."""
     mode = mode_set(sentence.board)
-    return mode is not None and _end_before(sentence, place) < mode[0] < sentence.items[place].first
+    return mode is not None and end_before(sentence, place) < mode[0] < sentence.items[place].first
 
 
 def _points_go_on(sentence: Sentence, place: int) -> Points | None:
@@ -179,78 +168,6 @@ def _points_go_on(sentence: Sentence, place: int) -> Points | None:
     bound = sentence.points[before]
     same = sentence.items[place].label == "amount" and sentence.items[place].value.unit == "volt"
     return bound.claim.value if bound is not None and same else None
-
-
-def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
-    """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
-    item = sentence.items[place]
-    row = _kind_of_row(sentence, place)
-    if row is not None:
-        return row
-    latest = next((sentence.kinds[n] for n in range(place - 1, -1, -1) if seconds_of(sentence.items[n]) is None), None)
-    if latest is not None and item.label == "amount" and item.value.unit is None and latest.how == "before":
-        joined = sentence.board.word(item.first - 1) == "and" and sentence.components[place] is None
-        if joined and table("kinds")[latest.claim.value].get("goes_on"):
-            return latest
-    if (
-        item.label != "amount"
-        or item.value.unit is not None
-        or not (sentence.stands[place].said or _at_place(sentence, place))
-    ):
-        return None
-    own = sentence.components[place]
-    for before in range(place - 1, -1, -1):
-        bound = sentence.kinds[before]
-        counted = sentence.items[before].label == "amount" and sentence.items[before].value.unit is not None
-        if bound is not None and bound.how == "behind" and counted:
-            return None  # 'a three degree differential'
-        if own is not None and not (bound is not None and _only_elsewhere(sentence, own, bound)):
-            return None
-        if bound is not None and bound.claim.value != Kind.CURRENT and _is_drawn(sentence, place):
-            return None  # 'voltage's two oh five across l one l two, l one's pulling nine'
-        if bound is not None:
-            return (
-                bound
-                if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling")
-                else None
-            )
-    return None
-
-
-def _is_drawn(sentence: Sentence, place: int) -> bool:
-    return sentence.stands[place].cue in table("unsaid")["draw"]["forms"] and sentence.points[place] is not None
-
-
-def _kind_of_row(sentence: Sentence, place: int) -> Bound | None:
-    """'voltage drop's point two on l one point three on l two': one quantity at points named one by one."""
-    for n in range(place, 0, -1):
-        item, before = sentence.items[n], sentence.items[n - 1]
-        if item.label != "amount" or before.label != "amount" or item.value.unit is not None:
-            return None
-        if None in (sentence.points[n], sentence.points[n - 1]) or sentence.components[n] is not None:
-            return None
-        size, own = abs(before.value.key), abs(item.value.key)
-        if not size / ROW <= own <= size * ROW:
-            return None
-        if sentence.kinds[n - 1] is not None:
-            return sentence.kinds[n - 1]
-    return None
-
-
-def _only_elsewhere(sentence: Sentence, own: Bound, kind: Bound) -> bool:
-    """'superheat at the bulb is seven, at the compressor it's twenty two': the same quantity at another place."""
-    board, at = sentence.board, own.claim.first - 1
-    led = board.word(at) == "at" or (board.word(at) == "the" and board.word(at - 1) == "at")
-    return led and own.how == "before" and Kind(kind.claim.value) in DIFFERENCES
-
-
-def _end_before(sentence: Sentence, place: int) -> int:
-    return sentence.items[place - 1].last if place else -1
-
-
-def _at_place(sentence: Sentence, place: int) -> bool:
-    after = _end_before(sentence, place)
-    return any(sentence.board.word(at) in ("at", "now") for at in range(after + 1, sentence.items[place].first))
 
 
 def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
