@@ -122,7 +122,7 @@ def component_of(
     data = table("components")[name]
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
-            return str(other)
+            return _coil_of_named(board, amount) or str(other) if name == "coil" else str(other)
     if data.get("sensed") and quantity.kind is Kind.RESISTANCE and around.points is None:
         return "sensor"  # 'return air's at ten point two k'
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
@@ -171,6 +171,14 @@ def wound_part(around: Surroundings) -> str | None:
     """Return the part whose windings are measured: the one carried over if it has any, else the last that was named."""
     name = around.component
     return name if name is not None and table("components")[name].get("turns") else around.context.motor
+
+
+def _coil_of_named(board: Board, amount: Amount) -> str | None:
+    """'solenoid won't open, coil's nine ohms': the coil of the part named before it."""
+    parts = table("components")
+    named = [parts[c.value]["coil"] for c in board.labelled("component")
+             if c.last < amount.first and "coil" in parts[c.value]]  # fmt: skip
+    return str(named[-1]) if named else None
 
 
 def _wound_later(board: Board, amount: Amount) -> str | None:
