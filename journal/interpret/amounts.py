@@ -7,6 +7,8 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
+from journal.domain.kind import Kind
+from journal.domain.unit_table import can_measure
 from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
@@ -84,7 +86,19 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     if typed:
         return typed, at
     weak = board.starts("weak units", at) if close else None
-    return (weak.name, weak.last) if weak else None
+    return (weak.name, weak.last) if weak and not _only_agrees(board, weak) else None
+
+
+def _only_agrees(board: Board, hit: Hit) -> bool:
+    """'box is forty okay now the coil': no 'k' misheard, unless ohms are spoken of."""
+    if board.word(hit.first) not in table("units")[hit.name].get("misheard", ()):
+        return False
+    said = any(kind.name == Kind.RESISTANCE for kind in board.hits.get("kinds", ()))
+    carried = (
+        board.hints is not None and board.hints.unit is not None and can_measure(board.hints.unit, Kind.RESISTANCE)
+    )
+    sensed = any(claim.value == "sensor" for claim in board.labelled("component"))
+    return not (said or carried or sensed)
 
 
 def tails(board: Board) -> list[Hit]:

@@ -19,7 +19,9 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
     def choose(window: Sequence[Claim]) -> Claim:
         chosen = window[-1]
         for claim in reversed(window[:-1]):
-            between = [board.word(at) for at in range(claim.last + 1, chosen.first)]
+            between = [board.word(at) for at in range(claim.last + 1, chosen.first) if not _of_machine(board, at)]
+            if _air_leaving(board, claim, chosen) and all(word in articles for word in between):
+                return claim
             tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
             tied = tied and all(word in prepositions or word in articles for word in between)
             if (tied and not data[claim.value].get("weak")) or (data[chosen.value].get("weak") and not between):
@@ -29,6 +31,18 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
         return chosen
 
     return choose
+
+
+def _air_leaving(board: Board, air: Claim, part: Claim) -> bool:
+    """'air off the reach in coil': what leaves a part whose air has a temperature."""
+    units = [entry["unit"] for entry in table("components")[part.value].get("unsaid", ())]
+    return board.word(air.last) in small_words("leaving") and "degF" in units
+
+
+def _of_machine(board: Board, at: int) -> bool:
+    """'return air to the reach in coil': the machine's name parts no place from its part."""
+    owner = board.owner[at]
+    return owner is not None and owner.label == "equipment"
 
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:

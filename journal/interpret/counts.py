@@ -17,6 +17,9 @@ from journal.interpret.vocabulary import small_words, table
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGE = 100  # a breaker's or door's own number stays below it
 LARGEST = Decimal("4.125")  # inches of the widest tube in the trade (common practice)
+MOST_VERBS = 2  # 'is pulling'
+MOST_TENTHS = 2  # 'oh five' may be half of something, 'oh five two' is none
+ZERO_TO_NINE = frozenset((*table("numbers")["zeros"], *table("numbers")["digits"]))
 NEAR = 1.3  # cost of parting a name's number from the reading behind it
 LINKS = frozenset(table("not_readings")["links"])
 
@@ -81,7 +84,20 @@ def _several_parts(board: Board, first: int, behind: int) -> bool:
     if plural and small and board.word(behind) in small_words("all_of_them"):
         return True
     one = owner is not None and owner.label == "component" and behind == first + 1 and board.word(first) in digits
-    return one and board.word(behind) == "'s"  # 'fan two's two point two'
+    if one and board.word(behind) == "'s":
+        return True  # 'fan two's two point two'
+    return one and _number_told(board, behind)
+
+
+def _number_told(board: Board, at: int) -> bool:
+    """'fan two is pulling one point one': a verb or two, and the number that was read."""
+    verbs = table("unsaid")["verbs"]["forms"]
+    at_verb = at
+    while at < len(board.pieces) and at - at_verb < MOST_VERBS and board.word(at) in verbs:
+        at += 1
+    cue = board.starts("roles", at) if at > at_verb else None
+    at = cue.last + 1 if cue is not None else at  # 'control two is set at twenty'
+    return at > at_verb and at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:
@@ -150,6 +166,9 @@ def claim_counts(board: Board) -> None:
         if unit_at(board, behind, close=False) is not None and not _size_unit(board, behind):
             continue
         place = _size_unit(board, behind) or behind
+        if _numbered_part(board, first, behind):
+            board.claim("no reading", first, behind - 1, "name", "a number with a zero in front names the part")
+            continue
         weak = board.starts("weak units", behind)
         ways = groupings(Reader(board.pieces), first, behind)
         if weak is not None and ways and ways[0].numbers[-1].value > MANY:
@@ -160,6 +179,16 @@ def claim_counts(board: Board) -> None:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif _part_follows(board, place) and (place > behind or _is_size(board, first, behind, ways)):
             board.claim("no reading", first, place - 1, "size", "size of a part")
+
+
+def _numbered_part(board: Board, first: int, behind: int) -> bool:
+    """'hand me an oh five two drier': digits that open with a zero right before a part are its maker's number."""
+    owner = board.owner[behind] if behind < len(board.pieces) else None
+    zero = board.word(first) in table("numbers")["zeros"] and behind - first > MOST_TENTHS
+    digits = all(board.word(at) in ZERO_TO_NINE for at in range(first, behind))
+    if zero and digits and board.word(first - 1) == "an":
+        return True
+    return zero and digits and owner is not None and owner.label == "component" and not _valued(board, owner)
 
 
 def _valued(board: Board, part: Claim) -> bool:

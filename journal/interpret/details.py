@@ -114,13 +114,17 @@ def component_of(
     machine = sentence.machines[place]
     if machine is not None and sentence.components[place] is None and quantity.inferred.get("unit") == "machine":
         return machine.claim.value.body.get("air") or name
+    if name is None and quantity.kind is Kind.RESISTANCE and has_windings(around.points):
+        return _wound_later(board, amount)
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
     data = table("components")[name]
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
-            return str(other)
+            return _coil_of_named(board, amount) or str(other) if name == "coil" else str(other)
+    if data.get("sensed") and quantity.kind is Kind.RESISTANCE and around.points is None:
+        return "sensor"  # 'return air's at ten point two k'
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'
@@ -129,7 +133,7 @@ def component_of(
     if around.component_how == "carried" or around.waiting:
         implied = unit_body(quantity.unit).get("component")
         if quantity.kind is Kind.RESISTANCE and has_windings(around.points):
-            return wound_part(around)
+            return wound_part(around) or _wound_later(board, amount)
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
         return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
@@ -167,6 +171,21 @@ def wound_part(around: Surroundings) -> str | None:
     """Return the part whose windings are measured: the one carried over if it has any, else the last that was named."""
     name = around.component
     return name if name is not None and table("components")[name].get("turns") else around.context.motor
+
+
+def _coil_of_named(board: Board, amount: Amount) -> str | None:
+    """'solenoid won't open, coil's nine ohms': the coil of the part named before it."""
+    parts = table("components")
+    named = [parts[c.value]["coil"] for c in board.labelled("component")
+             if c.last < amount.first and "coil" in parts[c.value]]  # fmt: skip
+    return str(named[-1]) if named else None
+
+
+def _wound_later(board: Board, amount: Amount) -> str | None:
+    """'run to start four ohms so the blower motor's fine': the one part with windings that is named behind."""
+    parts = table("components")
+    names = {c.value for c in board.labelled("component") if c.first > amount.last and parts[c.value].get("turns")}
+    return str(names.pop()) if len(names) == 1 else None
 
 
 def _fits(component: str, kind: Kind) -> bool:

@@ -27,10 +27,10 @@ def seconds_of(item: Claim) -> Decimal | None:
 def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: bool) -> str | None:
     """Return ``own`` for a reading, ``held`` when it qualifies another one, ``None`` for a time that is neither."""
     words = table("not_readings")
+    if set_ and not _of_number_before(board, item, items):
+        return OWN
     if _qualifies(board, item, items) is not None:
         return HELD
-    if set_:
-        return OWN
     before = [board.word(place) for place in range(max(0, item.first - 4), item.first)]
     acted = board.word(item.first - 1) == "in" and any(
         board.word(place) in words["past_acts"] for place in range(max(0, item.first - ACT_REACH), item.first)
@@ -64,6 +64,9 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     others = [n for n, other in enumerate(items) if other is not item and seconds_of(other) is None]
     if not others:
         return None
+    later = [n for n in others if board.word(item.last + 1) == "later" and items[n].first > item.last]
+    if later:
+        return later[0]  # 'twenty minutes later still three hundred'
     lead = [board.word(place) for place in range(max(0, item.first - 2), item.first)]
     if not any(word in table("not_readings")["held_words"] for word in lead):
         return None
@@ -80,20 +83,34 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     return ahead[-1] if ahead else behind[0]
 
 
+def _of_number_before(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
+    """'set at two fifty for ten minutes': how long what was set just before it stays."""
+    return any(other.last == item.first - 2 for other in items) and board.word(item.first - 1) == "for"
+
+
+def said_still(board: Board, item: Claim) -> bool:
+    """'still three hundred', 'it's still at three hundred': what was read before holds."""
+    return board.word(item.first - 1 - (board.word(item.first - 1) == "at")) == "still"
+
+
 def _opens(board: Board, item: Claim) -> bool:
     return board.word(item.first - 2) in ("and", "") or item.first <= 2
 
 
 def held_seconds(board: Board, items: Sequence[Claim], place: int) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
-    if not set(table("not_readings")["proves_held"]) & {piece.text for piece in board.pieces}:
-        still = items[place].value.unit == "micron_Hg" or any(
-            c.value == "nitrogen" for c in board.labelled("component")
-        )
-        if not still:
-            return None
+    said = {piece.text for piece in board.pieces}
+    proven = said_still(board, items[place]) or bool(set(table("not_readings")["proves_held"]) & said)
+    isolated = items[place].value.unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
+    if not proven and not isolated:
+        return None
     for item in items:
         seconds = seconds_of(item)
-        if seconds is not None and _qualifies(board, item, items) == place:
+        if seconds is not None and _qualifies(board, item, items) == place and (proven or not _ran(board, item)):
             return seconds
     return None
+
+
+def _ran(board: Board, item: Claim) -> bool:
+    """'pump's been running two hours, four hundred microns': how long it ran, not how long that held."""
+    return board.word(item.first - 1) in small_words("ran")

@@ -20,6 +20,7 @@ FAR = 0.6  # cost above the best from which on another value of the same words i
 PARTED = 1.3  # the same for another way of parting the words
 MOST_PARTS = 2
 POSITIONS = frozenset(table("not_readings")["positions"])
+SMALLER = {"hour": "minute", "minute": "second", "pound": "ounce"}  # units an article counts, with the next smaller one
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
 
 
@@ -46,7 +47,7 @@ def _articles(board: Board) -> list[Amount]:
         if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
             continue
         unit = board.starts("units", at + 1)
-        if unit is None or unit.name not in ("hour", "minute", "pound"):
+        if unit is None or _counted_by_article(unit, board) is None:
             continue
         value, last = Decimal(1), unit.last
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
@@ -64,9 +65,15 @@ def _articles(board: Board) -> list[Amount]:
     return found
 
 
+def _counted_by_article(unit: Hit, board: Board) -> str | None:
+    """The unit an article may count one of; pounds share their form with the gauges."""
+    name = "pound" if board.text(unit.first, unit.last) == "pound" else unit.name
+    return name if name in SMALLER else None
+
+
 def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:
     """'a minute and fifty seconds', 'an hour and ten minutes': a number of the next smaller unit follows."""
-    smaller = {"hour": "minute", "minute": "second", "pound": "ounce"}[unit.name]
+    smaller = SMALLER[_counted_by_article(unit, board) or ""]
     at += board.word(at) == "and"
     if at >= len(board.pieces) or not is_number_word(board.pieces[at]):
         return False

@@ -6,21 +6,23 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Role
+from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
-from journal.interpret.durations import seconds_of
-from journal.interpret.places import Bound
+from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
+from journal.interpret.lines import line_after
+from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence
-from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
+from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
+from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
 RECENT = 4  # readings looked back at for a control that was named before another part
@@ -41,21 +43,17 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.waiting = context.waits
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
-    electrical = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
-    if around.component is not None and last is not None and not electrical:
+    of_power = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
+    if around.component is not None and last is not None and not of_power:
         body = table("components")[around.component]
         below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
         after = body.get("after", {}) if below else {}
         around.component = after.get(last.reading.component, around.component)
     if component is not None and last is not None and board.word(component.claim.first) == "line":
-        around.component = (
-            table("components")[component.claim.value]
-            .get("bare_after", {})
-            .get(last.reading.component, around.component)
-        )  # 'liquid two ninety, saturated ninety eight, line temp eighty eight'
+        around.component = line_after(component.claim.value, last) or around.component
     if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
         around.component = context.motor or around.component
-    if sentence.wheres and any(w.last < item.first and w.first > _end_before(sentence, place) for w in sentence.wheres):
+    if sentence.wheres and any(w.last < item.first and w.first > end_before(sentence, place) for w in sentence.wheres):
         around.component_how = "said"
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
@@ -63,7 +61,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.points = (
         points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
     )
-    kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
+    kind = sentence.kinds[place] or kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
@@ -77,10 +75,14 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.kind = Kind(kind.claim.value)
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
+    if around.kind is Kind.TEMPERATURE_DIFFERENCE and of_pressures(sentence, place, context):
+        around.kind = Kind.PRESSURE
     around.machine = sentence.machines[place] is not None and component is None
     around.measured = sentence.stands[place].said
     around.mates = tuple(_mates(sentence, place, around))
     around.topic = _topic(sentence, place, context)
+    if around.topic is not None and not electrical(around.component) and _is_printed_led(sentence, place, around.topic):
+        around.component, around.component_how = None, ""  # 'condenser, two pole thirty': the poles are of no condenser
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
@@ -89,11 +91,23 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component = control
     around.in_turn = bool(place) and component is None and in_turn(board, item)
     around.service = around.printed and _of_service(sentence, place)
+    before = moved_from(sentence, place, context)
+    if before is not None:
+        around.moved, around.kind = before, before.kind
+        around.component, around.component_how = before.component, "carried"
+        if before.points and around.points is None:
+            around.points = Points(same=True)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
+    """'a two pole thirty': right behind the word that makes it a printed number."""
+    body = table("unsaid")[topic]
+    return "role" in body and sentence.board.word(sentence.items[place].first - 1) in body.get("when_led", ())
 
 
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
@@ -143,7 +157,7 @@ def _denied(sentence: Sentence, place: int) -> tuple[str, Kind] | None:
 def _clamped(sentence: Sentence, place: int) -> bool:
     """'clamp on common says nine point four': the instrument was named before the number, with no other between."""
     mode = mode_set(sentence.board)
-    return mode is not None and _end_before(sentence, place) < mode[0] < sentence.items[place].first
+    return mode is not None and end_before(sentence, place) < mode[0] < sentence.items[place].first
 
 
 def _points_go_on(sentence: Sentence, place: int) -> Points | None:
@@ -154,53 +168,6 @@ def _points_go_on(sentence: Sentence, place: int) -> Points | None:
     bound = sentence.points[before]
     same = sentence.items[place].label == "amount" and sentence.items[place].value.unit == "volt"
     return bound.claim.value if bound is not None and same else None
-
-
-def _kind_goes_on(sentence: Sentence, place: int) -> Bound | None:
-    """'superheat's supposed to be eight, it's thirty one': the kind holds for the next number without a unit."""
-    item = sentence.items[place]
-    latest = next((sentence.kinds[n] for n in range(place - 1, -1, -1) if seconds_of(sentence.items[n]) is None), None)
-    if latest is not None and item.label == "amount" and item.value.unit is None and latest.how == "before":
-        joined = sentence.board.word(item.first - 1) == "and" and sentence.components[place] is None
-        if joined and table("kinds")[latest.claim.value].get("goes_on"):
-            return latest
-    if (
-        item.label != "amount"
-        or item.value.unit is not None
-        or not (sentence.stands[place].said or _at_place(sentence, place))
-    ):
-        return None
-    own = sentence.components[place]
-    for before in range(place - 1, -1, -1):
-        bound = sentence.kinds[before]
-        counted = sentence.items[before].label == "amount" and sentence.items[before].value.unit is not None
-        if bound is not None and bound.how == "behind" and counted:
-            return None  # 'a three degree differential'
-        if own is not None and not (bound is not None and _only_elsewhere(sentence, own, bound)):
-            return None
-        if bound is not None:
-            return (
-                bound
-                if sentence.components[before] is None or bound.claim.value in ("superheat", "subcooling")
-                else None
-            )
-    return None
-
-
-def _only_elsewhere(sentence: Sentence, own: Bound, kind: Bound) -> bool:
-    """'superheat at the bulb is seven, at the compressor it's twenty two': the same quantity at another place."""
-    board, at = sentence.board, own.claim.first - 1
-    led = board.word(at) == "at" or (board.word(at) == "the" and board.word(at - 1) == "at")
-    return led and own.how == "before" and Kind(kind.claim.value) in DIFFERENCES
-
-
-def _end_before(sentence: Sentence, place: int) -> int:
-    return sentence.items[place - 1].last if place else -1
-
-
-def _at_place(sentence: Sentence, place: int) -> bool:
-    after = _end_before(sentence, place)
-    return any(sentence.board.word(at) in ("at", "now") for at in range(after + 1, sentence.items[place].first))
 
 
 def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
@@ -233,6 +200,9 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
         found = quantity_of(following.value, replace(around, kind=_kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
+    before = _compared_with_last(sentence, place, around.context)
+    if before is not None and before.unit is not None:
+        yield before.unit, before.kind
     if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
         following = sentence.items[place + 1]
         if following.label == "amount" and following.value.unit is not None:
@@ -267,6 +237,20 @@ def _compared_with_next(sentence: Sentence, place: int) -> bool:
         return False
     said = following.value.unit is not None or _kind_of(sentence, place + 1) in DIFFERENCES
     return said and sentence.components[place] is None and sentence.components[place + 1] is None
+
+
+def _compared_with_last(sentence: Sentence, place: int, context: Context) -> Reading | None:
+    """'coil sensor's nine point one k, chart says it should be eleven': what should be, behind what is."""
+    item, last = sentence.items[place], context.last()
+    bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
+    if not place or item.label != "amount" or item.value.unit is not None or any(bound) or last is None:
+        return None
+    here = sentence.board.word(item.first - 1) if sentence.stands[place].role is Role.EXPECTED else ""
+    evidence, size = last.reading.evidence, last.reading.value
+    same = evidence is not None and evidence.utterance == sentence.board.utterance.index
+    if not here or not same or size is None or last.reading.role is not Role.MEASURED:
+        return None
+    return last.reading if abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE else None
 
 
 def _kind_of(sentence: Sentence, place: int) -> Kind | None:

@@ -215,6 +215,7 @@ class Narration:
                         id=new_id(),
                     )
                 )
+            context.worked = done.components
             if done.done and done.action in table("conditions")["left_by_work"]:
                 context.phase = Phase.AS_LEFT
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
-from journal.interpret.board import Board
+from journal.interpret.board import Board, Hit
 from journal.interpret.counts import claim_named, followed_by, led_by
 from journal.interpret.number_words import fractions_at, words
 from journal.interpret.numbers import Reader
@@ -46,6 +46,8 @@ def claim_pronouns(board: Board) -> None:
         board.claim("no reading", hit.first, hit.last, "pronoun", "one of several")
     for hit in board.found("not pronouns"):
         behind = board.word(hit.last + 1)
+        if _was_read(board, hit):
+            continue
         if unit_at(board, hit.last, close=False) and behind in (*words().tens, *words().teens, *words().zeros):
             continue  # 'took a minute forty five'
         article = behind in ("a", "an")  # 'in half an hour'
@@ -60,6 +62,16 @@ def claim_pronouns(board: Board) -> None:
             if following is not None and is_number_word(following) and is_number_word(board.pieces[hit.last]):
                 continue
             board.claim("no reading", hit.first, hit.last, "pronoun", "words that count nothing")
+
+
+def _was_read(board: Board, hit: Hit) -> bool:
+    """'dropped to ten four' is a number, 'ten four' alone is none."""
+    cue = board.ends("roles", hit.first - 1)
+    if board.word(hit.first - 1) in small_words("copulas"):  # 'amps are ten four'
+        cue = board.ends("kinds", hit.first - 2) or board.ends("components", hit.first - 2)
+    pieces = board.pieces[hit.first : hit.last + 1]
+    doubled = len({piece.text for piece in pieces}) == 1  # 'fifty fifty' is a figure of speech anywhere
+    return cue is not None and not doubled and all(is_number_word(piece) for piece in pieces)
 
 
 def claim_names(board: Board) -> None:

@@ -138,9 +138,9 @@ class Reader:
             cost = 0.15 if self.tenths else 0.5
         elif value >= 100:
             cost = 0.9
-        elif value < 100 and value % 10 == 0:
+        elif value != 10 and value % 10 == 0:
             if digit:
-                return  # 'thirty two' is 32
+                return  # 'thirty two' is 32, but 'ten two' is 10.2
             cost = 0.7
         else:
             cost = 0.3 if self.tenths else 0.6

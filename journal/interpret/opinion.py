@@ -21,6 +21,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.amounts import Amount
 from journal.interpret.document import Piece
+from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
@@ -127,9 +128,20 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     listed = found.inferred.get("unit") == "list"  # its neighbour's unit was said
-    if not found.doubts and not listed and (amount.unit is None or _degrees(found, amount)):
+    if (
+        not found.doubts
+        and not listed
+        and not _called(found, around)
+        and (amount.unit is None or _degrees(found, amount))
+    ):
         return _of_other_kind(found, amount, around, shares)
     return found
+
+
+def _called(found: Quantity, around: Surroundings) -> bool:
+    """'condensing temperature by the gauge is ninety nine': the quantity was called by a name that leaves no choice."""
+    named = {claim.value for claim in around.board.labelled("kind")}
+    return found.kind is around.kind and found.kind.value in named and found.kind.value not in VAGUE
 
 
 def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity:

@@ -14,6 +14,7 @@ from itertools import pairwise
 from journal.interpret.amounts import degree_forms, tails
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.document import STOPS
+from journal.interpret.lines import claim_bare_line
 from journal.interpret.points import is_end
 from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
@@ -38,8 +39,10 @@ def claim_components(board: Board) -> None:
     for hit in board.found("components"):
         if not beyond.isdisjoint(range(hit.first, hit.last + 1)) or _is_elsewhere(board, hit):
             continue
+        if data[hit.name].get("of_machines") and _names_machine(board, hit):
+            continue
         generic = data[hit.name].get("generic") or data[hit.name].get("weak")
-        if before is not None and generic and before.last + 1 == hit.first:
+        if before is not None and generic and _right_behind(board, before, hit):
             claim = Claim("component", before.first, hit.last, before.value, before.rule)
             board.release(before)
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
@@ -49,20 +52,22 @@ def claim_components(board: Board) -> None:
         for hit in board.found("components with gauges"):
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
-    _claim_bare_line(board)
+    claim_bare_line(board)
 
 
-def _claim_bare_line(board: Board) -> None:
-    """'saturated suction twenty three, line thirty four', 'SST 36 °F, line 47 °F': the suction line."""
-    for at in range(1, len(board.pieces) - 1):
-        if board.word(at) != "line" or board.owner[at] is not None or board.starts("points", at) is not None:
-            continue
-        told = [hit for hit in board.hits.get("kinds", ()) if hit.last < at and hit.name == "saturation temperature"]
-        if not told or not is_number_word(board.pieces[at + 1]):
-            continue
-        said = set(board.text(told[-1].first, told[-1].last).split())
-        if said.isdisjoint(small_words("high_side")):
-            board.claim("component", at, at, "suction line", "line beside a saturated suction temperature")
+def _right_behind(board: Board, part: Claim, hit: Hit) -> bool:
+    """'start relay coil', 'the start relay's coil'."""
+    body = table("components")[part.value]
+    if body.get("sensed"):
+        return False  # 'box's coil is at thirty'
+    owned = bool(body.get("electrical")) and board.word(part.last + 1) == "'s"
+    return part.last + 1 + owned == hit.first
+
+
+def _names_machine(board: Board, hit: Hit) -> bool:
+    """'meat walk in', 'milk cooler': goods right before the machine they are kept in."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return owner is not None and owner.label == "equipment"
 
 
 def _is_elsewhere(board: Board, hit: Hit) -> bool:
@@ -287,8 +292,11 @@ def _opens_plate(board: Board, item: Claim, claim: Claim, end: int) -> bool:
 
 def _whole_name(claim: Claim, claims: Sequence[Claim]) -> Claim:
     """'on the condenser fan cap': of parts named in one breath the last is meant."""
+    parts = table("components")
     for other in claims:
         if claim.label == other.label == "component" and other.first == claim.last + 1:
+            if parts[claim.value].get("electrical") and not parts[other.value].get("electrical"):
+                break  # 'ten amps on the blower motor outside'
             claim = other
     return claim
 

@@ -18,6 +18,7 @@ from journal.interpret.unsaid import (
     from_correction,
     from_kind,
     from_mates,
+    from_moved,
     from_part,
     from_phases,
     from_place,
@@ -113,6 +114,7 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
+        from_moved,
         from_phases,
         from_service,
         from_mates,

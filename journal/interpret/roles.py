@@ -7,7 +7,7 @@ Cues marked ``clause`` colour their whole clause, cues marked ``before`` also th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
@@ -146,6 +146,8 @@ def _stand(
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
         ):
             state = Stand()
+        if (state.withheld == "memory" and _is_present(board, at)) or _guess_is_over(board, at, state, state_at):
+            state, consumed = Stand(said=True, cue="present"), 0
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
             and consumed
@@ -183,6 +185,8 @@ def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
         )
     if cue.name == "acted" and state.role is Role.SETTING:
         return state
+    if cue.name == "acted" and state.role is Role.EXPECTED and (not consumed or state.acted):
+        return replace(state, acted=True)  # 'the book says cut out at ten cut in at thirty'
     if cue.name == "acted":
         return Stand(Role.MEASURED, said=True, acted=True, cue=cue.form)
     if cue.name == "measured":
@@ -217,6 +221,18 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
     if state.withheld == "memory" and _still_past(board, at):
         return False
     return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+
+
+def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
+    """'i bet the screen's plugged it's eighty eight in': the guess was told, and what speaks for it was read."""
+    brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
+    return brief and at > state_at + 1 and board.word(at) in small_words("present")
+
+
+def _is_present(board: Board, at: int) -> bool:
+    """'it was fifty yesterday it's forty two': a number was told of then, and the present tense begins."""
+    told = any(claim.label in ("amount", "no reading") and claim.last < at for claim in board.claims)
+    return told and board.word(at) in small_words("present") and board.word(at + 1) not in small_words("perfect")
 
 
 def _still_past(board: Board, at: int) -> bool:
@@ -270,12 +286,12 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         for lead in range(3):
             if (
                 any(
-                    _plate_behind(board, at)
+                    _plate_behind(board, at, item.last)
                     for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
                 )
                 and stands[place].withheld is None
             ):
-                stands[place] = Stand(Role.NAMEPLATE, said=True, cue="printed")
+                stands[place] = Stand(Role.NAMEPLATE, said=True, condition=stands[place].condition, cue="printed")
                 break
             hit = board.starts("roles behind", behind + lead)
             if hit is None or hit.name not in ("nameplate", "expected", "setting"):
@@ -288,6 +304,8 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             if stands[place].withheld is None:
                 form = board.text(hit.first, hit.last)
                 condition = table("roles")["nameplate"]["condition"].get(form)
+                if hit.name == "nameplate":
+                    condition = condition or stands[place].condition  # 'full load is six on the tag'
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
     return stands
@@ -300,9 +318,11 @@ def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
     return min(ends, default=len(board.pieces))
 
 
-def _plate_behind(board: Board, at: int) -> bool:
-    """'off the data plate', 'per panel label': a preposition and what is printed on."""
+def _plate_behind(board: Board, at: int, number: int) -> bool:
+    """'off the data plate', 'per panel label': a preposition and what is printed on; '9.4 A plate, 8.8 A meas' bare."""
     data = table("roles")["nameplate"]
+    if at == number + 1 and board.word(at) in data["nouns"] and board.owner[at] is None:
+        return at + 1 < len(board.pieces) and board.word(at + 1) in table("clauses")["stops"]
     if board.word(at) not in data["prepositions"]:
         return False
     at += 1 + (board.word(at + 1) in ("the", "its", "that"))

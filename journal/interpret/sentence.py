@@ -18,6 +18,7 @@ from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
 
+AT_ONCE = 3  # words from a state to its second saying
 RECENT = 60  # readings back in which suction and discharge are looked for
 
 
@@ -98,6 +99,8 @@ def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
         after = items[place + 1] if place + 1 < len(items) else None
         if after is not None and (_shown_by(board, item, after) or _said_again(board, item, after)):
             continue
+        if after is not None and _same_state(board, item, after):
+            continue
         vague = item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
         if vague and after is not None and after.label == "state" and after.value.state is State.OPEN:
             between = range(item.last + 1, after.first)
@@ -117,14 +120,46 @@ def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
     return points and not part and amount.value.unit in (None, "volt")
 
 
+def _same_state(board: Board, first: Claim, second: Claim) -> bool:
+    """'it's open no continuity', 'nothing, zero volts': what was shown, said once more in other words."""
+    if first.label != "state" or any(board.owner[at] is not None for at in range(first.last + 1, second.first)):
+        return False
+    if second.label == "state":
+        return (
+            first.value.state is second.value.state
+            and first.value.kind is second.value.kind
+            and _at_once(first, second)
+        )
+    unit = table("kinds")[first.value.kind.value]["unit"]
+    absent = first.value.state is State.ABSENT and second.label == "amount" and second.value.value == 0
+    return absent and second.value.unit in (None, unit) and _at_once(first, second)
+
+
+def _at_once(first: Claim, second: Claim) -> bool:
+    return second.first - first.last <= AT_ONCE
+
+
 def _said_again(board: Board, first: Claim, second: Claim) -> bool:
-    """'it's a four so we're at four degrees': one number, said again with its unit."""
+    """'it's a four so we're at four degrees', 'it's nine nine amps': one number, said again with its unit."""
     if first.label != "amount" or second.label != "amount" or first.value.unit is not None:
         return False
     if first.value.value is None or first.value.value != second.value.value or second.value.unit is None:
         return False
     between = range(first.last + 1, second.first)
-    return any(board.word(at) == "so" for at in between) and all(board.owner[at] is None for at in between)
+    plain = all(board.owner[at] is None for at in between)
+    return plain and (any(board.word(at) == "so" for at in between) or _stammered(board, first, second))
+
+
+def _stammered(board: Board, first: Claim, second: Claim) -> bool:
+    """'it's nine nine amps' repeats itself, 'legs are nine nine and eight amps' is a list."""
+    behind = board.owner[second.last + 1] if second.last + 1 < len(board.pieces) else None
+    alone = not any(c.label == "amount" and 0 < c.first - second.last <= 2 for c in board.claims)
+    return (
+        second.first == first.last + 1
+        and alone
+        and (behind is None or behind.label != "points")
+        and board.word(first.first - 1) in small_words("it")
+    )
 
 
 def _mine_for_his(

@@ -14,7 +14,7 @@ from journal.interpret.placing import at_points
 from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
 from journal.interpret.surroundings import Surroundings
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
 
@@ -34,15 +34,16 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         or context.waiting_points() is not None
     )
     pointed = around.points is not None
-    inherit = context.inherit is not None or around.topic == "windings"
+    corrected = _puts_right(sentence, place, context)
+    inherit = corrected or around.topic == "windings"
     if (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
         and not _in_turn(sentence, place)
-        and not _list_of_readings(sentence, place)
+        and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
-    if shown.electrical and not pointed and not _stands_close(sentence, place):
+    if shown.electrical and not pointed and not (_stands_close(sentence, place) or _is_it(sentence, place, corrected)):
         return
     state, kind = shown.state, shown.kind
     if stand.withheld == "negated":
@@ -63,6 +64,16 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         instrument=context.instrument,
     )  # fmt: skip
     yield from at_points(reading, sentence, place, context, around, stand)
+
+
+def _puts_right(sentence: Sentence, place: int, context: Context) -> bool:
+    """'head's two forty, scratch that, my valve was closed': a state can only stand for what a meter would show."""
+    return context.inherit is not None and context.inherit.reading.kind in ELECTRICAL
+
+
+def _is_it(sentence: Sentence, place: int, corrected: bool) -> bool:
+    """'run to start three ohms no wait it's open': what was measured before, put right."""
+    return corrected and sentence.board.word(sentence.items[place].first - 1) in small_words("it")
 
 
 def _list_of_readings(sentence: Sentence, place: int) -> bool:

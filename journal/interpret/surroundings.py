@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Alternative, Doubt, Reference
+from journal.domain.reading import Alternative, Doubt, Reading, Reference
 from journal.domain.unit_table import unit_table
 from journal.interpret.board import Board
 from journal.interpret.context import Context
@@ -40,6 +40,7 @@ class Surroundings:
     denied: tuple[str, Kind] | None = None  # of the number denied right before: 'not four eighty volts, it's two forty'
     service: bool = False  # the phases or hertz of a supply stand behind its list, or it is what a rating is 'at'
     in_turn: bool = False  # 'number three's', 'second one's' right before it, and a reading of this utterance before
+    moved: Reading | None = None  # 'washed it and it dropped to': what was read before is read again
     restarted: bool = False  # 'it's', 'okay it's' right before it: said anew after a withdrawal
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 

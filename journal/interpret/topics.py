@@ -20,7 +20,14 @@ def topic_hit(sentence: Sentence, place: int) -> Hit | None:
         default=item.last,
     )
     behind = [hit for hit in hits if end < hit.first <= end + 4]
+    if behind and behind[0].first == end + 1 and _is_machine(board, behind[0]) and not sentence.stands[place].said:
+        return None  # 'twelve reach in freezer' reads its number off a door or a panel
     return behind[0] if behind else None
+
+
+def _is_machine(board: Board, hit: Hit) -> bool:
+    owner = board.owner[hit.first]
+    return owner is not None and owner.label == "equipment"
 
 
 def _of_a_condition(board: Board, hit: Hit) -> bool:

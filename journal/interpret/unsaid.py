@@ -27,6 +27,14 @@ def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
 
 
+def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'washed it and it dropped to two ten': the unit of the reading that moved."""
+    before = around.moved
+    if before is None or before.unit is None:
+        return None
+    return Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
+
+
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     own = _own_temperature(amount, around)
     for unit, kind in around.mates:
@@ -86,7 +94,8 @@ def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
-    if around.topic == "draw" and electrical(around.component) and around.points is None:
+    drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
+    if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()

@@ -7,6 +7,7 @@ from functools import cache
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
+from journal.interpret.durations import said_still
 from journal.interpret.vocabulary import table
 
 KNOWN = (
@@ -37,6 +38,8 @@ KNOWN = (
     "notes",
 )
 
+ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
+
 
 @cache
 def _followers() -> frozenset[str]:
@@ -46,7 +49,7 @@ def _followers() -> frozenset[str]:
 def no_reading(board: Board, item: Claim) -> bool:
     """Return whether a number without a unit counts things rather than reads a meter."""
     amount: Amount = item.value
-    if amount.unit == degrees() and set(table("not_readings")["angles"]) & {piece.text for piece in board.pieces}:
+    if amount.unit == degrees() and _is_angle(board, item):
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
@@ -54,8 +57,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return not _of_part(board, item)
     if amount.unit is not None and amount.unit_form == "amp" and _poles_behind(board, item):
         return True
-    if amount.unit is not None or amount.difference:
-        return False
+    if amount.unit is not None or amount.difference or amount.key < 0:
+        return False  # things are never counted below zero
     whole = amount.value is not None and amount.value == int(amount.value)
     if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
         return True
@@ -71,11 +74,23 @@ def no_reading(board: Board, item: Claim) -> bool:
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False
     word = board.word(at)
-    if word.endswith(("ly", "ing")) or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
+    if (
+        word.endswith(("ly", "ing", "ed"))
+        or word in _followers()
+        or word in STOPS
+        or word == UNKNOWN
+        or not word.isalpha()
+    ):
         return False
     if not whole or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+
+
+def _is_angle(board: Board, item: Claim) -> bool:
+    """'turn it ninety degrees' is an angle, 'a half turn out and the superheat is nine degrees' none."""
+    near = range(item.first - ANGLE_REACH, item.last + ANGLE_REACH)
+    return not set(table("not_readings")["angles"]).isdisjoint(board.word(at) for at in near)
 
 
 def _poles_behind(board: Board, item: Claim) -> bool:
@@ -108,4 +123,7 @@ def _placed(board: Board, item: Claim) -> bool:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
+    cue = board.ends("roles", item.first - 1)
+    if said_still(board, item) or (cue is not None and cue.name in ("setting", "expected")):
+        return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None

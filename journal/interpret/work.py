@@ -63,6 +63,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     amount = _amount(board, hit) if body.get("amount") else None
     if hit.context in ("work with_amount", "work behind") and (amount is None or _amount_is_taken(board, amount)):
         return None
+    if amount is not None and _amount_is_taken(board, amount, hit.name):
+        return None  # 'recovered it all, nine pounds came out'
     referred = _referred(board, hit)
     components = tuple(_parts(board, hit, walls, amount)) if referred is None else referred
     if body.get("only"):
@@ -133,7 +135,8 @@ def _marked(board: Board, hit: Hit) -> bool:
 
 def _words_before(board: Board, hit: Hit, walls: list[int]) -> list[str]:
     start = walls[clause_of(walls, hit.first)]
-    return [board.word(place) for place in range(start, hit.first)]
+    arrows = table("mishearings")["arrows"]  # 'bad cap -> replaced' was done, 'to replace' is promised
+    return [board.word(place) for place in range(start, hit.first) if board.pieces[place].raw not in arrows]
 
 
 def _said(before: list[str], phrases: list[str], reach: int) -> bool:
@@ -165,8 +168,10 @@ def _amount(board: Board, hit: Hit) -> Amount | None:
     return None
 
 
-def _amount_is_taken(board: Board, amount: Amount) -> bool:
-    return any(claim.value.amount is amount for claim in board.labelled("work"))
+def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) -> bool:
+    """Another phrase took the amount already; with ``action``, one for the same action."""
+    taken = [claim.value for claim in board.labelled("work") if claim.value.amount is amount]
+    return any(action in (None, done.action) for done in taken)
 
 
 def _unit(amount: Amount) -> str | None:
@@ -177,6 +182,13 @@ def _unit(amount: Amount) -> str | None:
             (when["unit"] for when in shared_unit(unit)["when"] if Kind.MASS in unit_table()[when["unit"]].kinds), None
         )
     return unit if unit is not None and Kind.MASS in unit_table()[unit].kinds else None
+
+
+def _by_whole_name(board: Board, part: Claim) -> str:
+    """'the solenoid coil's open ... put the new coil on': the short name is of the part spoken of."""
+    carried = str(board.hints.component) if board.hints is not None and board.hints.component else ""
+    short = bool(table("components")[part.value].get("generic"))
+    return carried if short and carried.endswith(f" {part.value}") else str(part.value)
 
 
 def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> Iterator[str]:
@@ -192,7 +204,9 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
                 break
         elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
             break
-        yield claim.value
+        elif board.word(claim.last + 1) in table("unsaid")["verbs"]["forms"]:
+            break  # 'rinsed the coil head's two ten'
+        yield _by_whole_name(board, claim)
         last = claim
     if last is None:
         names = [c.value for c in board.labelled("equipment") if 0 < c.first - hit.last <= 4]
@@ -203,5 +217,10 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
             claim for claim in board.labelled("component") if claim.last < hit.first and hit.first - claim.last <= 5
         ]
         wanted = hit.name == "ordered" and hit.last == _clause_end(walls, hit, board) - 1  # '... i still have to order'
-        if before and (hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in ("'s", "is", "was")):
+        written = [claim for claim in board.labelled("component") if claim.last < hit.first]
+        if written and board.pieces[hit.first - 1].raw in table("mishearings")["arrows"]:
+            yield str(written[-1].value)  # 'Fan cap 7.5: meas 5.1 -> replaced'
+        elif before and (
+            hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in ("'s", "is", "was")
+        ):
             yield before[-1].value
