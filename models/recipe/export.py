@@ -279,7 +279,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=main.__doc__)
     parser.add_argument("state", type=Path)
     parser.add_argument("folder", type=Path)
-    parser.add_argument("--blank", type=float, default=3.2)
+    parser.add_argument("--blank", type=float, default=4.0)
     options = parser.parse_args()
     target = options.folder / "am" / "final.mdl"
     target.parent.mkdir(parents=True, exist_ok=True)
