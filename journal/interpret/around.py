@@ -113,6 +113,10 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         ):
             joined.append(amount)
             continue
+        signed = _signed_range(board, before, amount)
+        if signed is not None:
+            joined[-1] = signed
+            continue
         between = board.text(before.last + 1, amount.first - 1) if amount.first > before.last + 1 else ""
         opened = board.ends("hedges between", before.first - 1)
         spans = between in hedges["range"] or (between == "or" and board.word(before.first - 1) != "either")
@@ -130,6 +134,36 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
             form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
         )  # fmt: skip
     return joined
+
+
+def _signed_range(board: Board, before: Amount, amount: Amount) -> Amount | None:
+    """'between six below and one above', 'ten below to five below': each end says its side of zero."""
+    low, high = _side_of_zero(board, before), _side_of_zero(board, amount)
+    units = {before.unit, amount.unit} - {None}
+    if low is None or not units <= {"degF", "degC", degrees()} or before.value is None or amount.value is None:
+        return None
+    between = board.text(low[0] + 1, amount.first - 1)
+    opened = board.ends("hedges between", before.first - 1)
+    spans = between in table("hedges")["range"] or (between == "and" and opened is not None and opened.name != "from")
+    moves = opened is not None and _moves(board, opened.first)
+    ends = (low[1] * before.value, (high[1] if high else 1) * amount.value)
+    if not spans or moves or ends[0] >= ends[1]:
+        return None
+    first = opened.first if opened else before.first
+    last = high[0] if high else amount.last
+    return replace(
+        amount, first=first, last=last, number_first=before.number_first, value=None, low=ends[0], high=ends[1],
+        form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
+    )  # fmt: skip
+
+
+def _side_of_zero(board: Board, amount: Amount) -> tuple[int, int] | None:
+    """Where 'below zero' or 'above' behind a number ends, and its sign."""
+    for context, sign in (("hedges below", -1), ("hedges above", 1)):
+        hit = board.starts(context, amount.last + 1)
+        if hit is not None and board.free(hit.first, hit.last):
+            return hit.last, sign
+    return None
 
 
 def _arrow(board: Board, at: int) -> bool:

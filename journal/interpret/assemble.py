@@ -46,7 +46,7 @@ TEMPERATURES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE)
 
 def assemble(board: Board, context: Context) -> None:
     """Turn one utterance into drafts of the context, in the order spoken; apply corrections; carry places over."""
-    from journal.interpret.amending import apply_cue, finish_cue
+    from journal.interpret.amending import apply_cue, finish_cue, only_pauses
 
     sentence = read_sentence(board, context)
     mode = mode_set(board)
@@ -71,7 +71,8 @@ def assemble(board: Board, context: Context) -> None:
                 if draft.said_unit and draft.reading.kind in ELECTRICAL and draft.reading.role is Role.MEASURED:
                     context.mode = context.mode if context.mode is draft.reading.kind else None
         elif label == "correction":
-            apply_cue(context, what, board)
+            if not only_pauses(sentence, what):
+                apply_cue(context, what, board)
         elif label == "mode":
             context.mode = what
         elif label == "equipment":

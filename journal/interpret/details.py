@@ -118,6 +118,9 @@ def component_of(
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
     data = table("components")[name]
+    of_the_unit: str | None = unit_body(quantity.unit).get("component")
+    if of_the_unit is not None and data.get("turns"):
+        return of_the_unit  # 'pump's running, down to nine hundred microns': no motor has microns
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
             return str(other)

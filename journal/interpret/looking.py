@@ -18,7 +18,7 @@ from journal.interpret.places import Bound
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
-from journal.interpret.sentence import Sentence
+from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.vocabulary import small_words, table
@@ -60,9 +60,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
         around.component, around.component_how = machine.claim.value.entry, "said"
-    around.points = (
-        points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
-    )
+    around.points = points.claim.value if points is not None else _points_waiting(sentence, place, context)
     kind = sentence.kinds[place] or _kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
@@ -96,6 +94,13 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     return around
 
 
+def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points | None:
+    """Points named an utterance ago, or with the state before; rated load is of the whole part, whatever they were."""
+    if sentence.stands[place].condition is not None:
+        return None
+    return context.waiting_points() or _points_go_on(sentence, place)
+
+
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
     """'cut the low pressure control in at forty, wrong for this box' ... 'cut in is now fifty': still the control's."""
     hit = topic_hit(sentence, place)
@@ -107,8 +112,10 @@ def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:
-    """Phases or hertz stand behind the number's list, or the number is what watts or amps are rated 'at'."""
+    """Phases or hertz stand behind the number's list, a slash parts it from another, or watts are rated 'at' it."""
     board, own = sentence.board, sentence.lists[place]
+    if slashed(board, sentence.items, place):
+        return True
     last = max(item.last for item, n in zip(sentence.items, sentence.lists, strict=True) if n == own)
     supply = small_words("of_a_supply")
     if any(board.word(at) in supply for at in range(last + 1, last + 3)):

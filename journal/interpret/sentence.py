@@ -18,6 +18,7 @@ from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
 
+MOST_STRESSED = 4  # words between what was shown and the same said once more
 RECENT = 60  # readings back in which suction and discharge are looked for
 
 
@@ -71,6 +72,9 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         gauges or board.has("unsaid"),
         _last_pressures(context) if board.has("hedges over") else None,
     )
+    parts = {
+        n: part for n, part in parts.items() if stands[n].role is not Role.NAMEPLATE or not slashed(board, items, n)
+    }
     pointed = [bound is not None for bound in points]
     parts |= capacitor_markings(Row(items, carried, measured, pointed))
     return Sentence(
@@ -78,6 +82,18 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         clause_starts(board),
         [claim for claim in board.labelled("component") if claim not in parts_said],
     )  # fmt: skip
+
+
+def slashed(board: Board, items: Sequence[Claim], place: int) -> bool:
+    """'one fifteen slash two thirty': two voltages as a plate gives them, with no unit of their own."""
+    volts = set(table("unsaid")["nominal_volts"])
+    for left, right in ((place - 1, place), (place, place + 1)):
+        if left < 0 or right >= len(items) or board.text(items[left].last + 1, items[right].first - 1) != "/":
+            continue
+        pair = (items[left], items[right])
+        if all(i.label == "amount" and i.value.unit is None and i.value.value in volts for i in pair):
+            return True
+    return False
 
 
 def _last_pressures(context: Context) -> tuple[Decimal, Decimal] | None:
@@ -98,13 +114,41 @@ def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
         after = items[place + 1] if place + 1 < len(items) else None
         if after is not None and (_shown_by(board, item, after) or _said_again(board, item, after)):
             continue
-        vague = item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
-        if vague and after is not None and after.label == "state" and after.value.state is State.OPEN:
-            between = range(item.last + 1, after.first)
-            if len(between) <= 3 and all(board.owner[at] is None for at in between):
+        if after is not None and is_vague(item) and _close(board, item, after):
+            if after.label == "state" and after.value.state is State.OPEN:
                 continue
+            if after.label == "amount" and after.value.value == 0:
+                continue  # 'second heater nothing zero amps'
+        if kept and is_vague(item) and _only_stressed(board, kept[-1], item):
+            continue
         kept.append(item)
     return kept
+
+
+def is_vague(item: Claim) -> bool:
+    """'nothing', 'nada': by itself it does not say what is missing."""
+    return item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
+
+
+def _close(board: Board, item: Claim, after: Claim) -> bool:
+    between = range(item.last + 1, after.first)
+    return len(between) <= 3 and all(board.owner[at] is None for at in between)
+
+
+def _only_stressed(board: Board, before: Claim, item: Claim) -> bool:
+    """'run to ground is open i mean nothing at all': what was shown, said once more; its 'i mean' corrects nothing."""
+    open_ = before.label == "state" and before.value.state is State.OPEN
+    zero = before.label == "amount" and before.value.value == 0
+    between = range(before.last + 1, item.first)
+    cues = [c for c in board.labelled("correction") if before.last < c.first and c.last < item.first]
+    plain = all(board.owner[at] is None or board.owner[at] in cues for at in between)
+    joined = any(board.word(at) in small_words("conjunctions") for at in between)
+    tied = board.word(item.last + 1) in small_words("point_ties") | small_words("place_ties")
+    if not (open_ or zero) or not plain or joined or tied or len(between) > MOST_STRESSED:
+        return False
+    for cue in cues:
+        board.release(cue)
+    return True
 
 
 def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
