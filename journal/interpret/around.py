@@ -264,7 +264,7 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
             return above.last, changes
     for context in ("hedges after", "hedges at_most_after", "hedges at_least_after"):
         hit = board.starts(context, last + 1)
-        if hit is None or not board.free(hit.first, hit.last):
+        if hit is None or not board.free(hit.first, hit.last) or _told_of_next(board, hit):
             continue
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         if context == "hedges after":
@@ -277,6 +277,13 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
             continue
         return hit.last, changes
     return last, changes
+
+
+def _told_of_next(board: Board, hit: Hit) -> bool:
+    """'it's at forty max was forty four': the word belongs to the number behind it."""
+    at = hit.last + 2
+    copula = board.word(hit.last + 1) in small_words("copulas")
+    return copula and at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def _starting(board: Board, at: int, contexts: Sequence[str]) -> Hit | None:

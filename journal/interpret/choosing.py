@@ -19,7 +19,7 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
     def choose(window: Sequence[Claim]) -> Claim:
         chosen = window[-1]
         for claim in reversed(window[:-1]):
-            between = [board.word(at) for at in range(claim.last + 1, chosen.first)]
+            between = [board.word(at) for at in range(claim.last + 1, chosen.first) if not _named_on_the_way(board, at)]
             tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
             tied = tied and all(word in prepositions or word in articles for word in between)
             if (tied and not data[claim.value].get("weak")) or (data[chosen.value].get("weak") and not between):
@@ -29,6 +29,12 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
         return chosen
 
     return choose
+
+
+def _named_on_the_way(board: Board, at: int) -> bool:
+    """'heaters to ground on the number two coil': neither the points nor the number part the heaters from the coil."""
+    owner = board.owner[at]
+    return owner is not None and owner.label in ("points", "no reading")
 
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:

@@ -14,6 +14,7 @@ from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
+from journal.interpret.naming import part_meant
 from journal.interpret.numbers import Reader
 from journal.interpret.points import Points
 from journal.interpret.rivals import rival_values
@@ -121,9 +122,9 @@ def component_of(
     of_the_unit: str | None = unit_body(quantity.unit).get("component")
     if of_the_unit is not None and data.get("turns"):
         return of_the_unit  # 'pump's running, down to nine hundred microns': no motor has microns
-    for words, other in data.get("becomes", {}).items():
-        if words in around.words or quantity.kind.value == words:
-            return str(other)
+    meant = part_meant(name, around.words, around.context, quantity.kind)
+    if meant != name:
+        return meant
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'

@@ -14,6 +14,7 @@ from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
 from journal.interpret.durations import seconds_of
+from journal.interpret.memories import place_remembered
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
@@ -39,6 +40,9 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
         around.waiting = context.waits
+    told = place_remembered(sentence, place, context)
+    if told is not None:
+        around.component, around.component_how = told, "said"
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
     electrical = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)

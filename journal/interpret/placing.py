@@ -74,20 +74,23 @@ def _pairs(reading: Reading, points: Points, context: Context, around: Surroundi
     for pair in pairs_of(points, reading.kind, number, members_of_group(context)):
         if points.there and context.last_points:
             found.append((context.last_points[-1], *pair))
-        elif context.to_ground and len(pair) == 1 and pair[0] != "ground" and not points.side:
-            found.append((*pair, "ground"))
-        elif reading.kind is Kind.RESISTANCE and _goes_on_to_ground(points, pair, context):
+        elif _goes_on_to_ground(reading, points, pair, context):
             found.append((*pair, "ground"))
         else:
             found.append(pair)
     return found
 
 
-def _goes_on_to_ground(points: Points, pair: tuple[str, ...], context: Context) -> bool:
+def _goes_on_to_ground(reading: Reading, points: Points, pair: tuple[str, ...], context: Context) -> bool:
     """'t one to ground two megs, t two three': one end alone, where the ground of the reading before is still meant."""
+    if len(pair) != 1 or pair[0] == "ground" or points.side:
+        return False
     last = context.last()
-    before = last.reading.points if last is not None and last.reading.kind is Kind.RESISTANCE else ()
-    if len(pair) != 1 or points.side or len(before) != 2 or before[1] != "ground":
+    if context.to_ground or last is None:
+        return context.to_ground
+    before = last.reading.points
+    resistances = reading.kind is Kind.RESISTANCE and last.reading.kind is Kind.RESISTANCE
+    if not resistances or len(before) != 2 or before[1] != "ground":
         return False
     family = next((family for family in ENDS if before[0] in family), ())
     return pair[0] in family and pair[0] != before[0]

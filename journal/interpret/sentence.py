@@ -109,7 +109,7 @@ def _last_pressures(context: Context) -> tuple[Decimal, Decimal] | None:
 
 def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
     """'common to ground nothing it's open': the second state says what the first one meant."""
-    kept = []
+    kept: list[Claim] = []
     for place, item in enumerate(items):
         after = items[place + 1] if place + 1 < len(items) else None
         if after is not None and (_shown_by(board, item, after) or _said_again(board, item, after)):

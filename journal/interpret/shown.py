@@ -10,6 +10,7 @@ from journal.interpret.context import Context, Draft
 from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
+from journal.interpret.naming import part_meant
 from journal.interpret.placing import at_points
 from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
@@ -23,8 +24,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     shown: Shown = sentence.items[place].value
     around = look_around(sentence, place, context)
     if around.component is not None:
-        becomes: dict[str, str] = table("components")[around.component].get("becomes", {})
-        around.component = becomes.get(shown.kind.value, around.component)
+        around.component = part_meant(around.component, around.words, context, shown.kind)
     stand = sentence.stands[place]
     electrical = around.component is not None and bool(table("components")[around.component].get("electrical"))
     said = (

@@ -50,7 +50,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     form = board.text(hit.first, hit.last)
     words = table("work")
     before = _words_before(board, hit, walls)
-    if _said(before, words["denied"], 3) or _said(before, words["others"], 3):
+    since = _words_since_number(board, hit, before)
+    if _said(since, words["denied"], 3) or _said(since, words["others"], 3):
         return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
@@ -134,6 +135,12 @@ def _marked(board: Board, hit: Hit) -> bool:
 def _words_before(board: Board, hit: Hit, walls: list[int]) -> list[str]:
     start = walls[clause_of(walls, hit.first)]
     return [board.word(place) for place in range(start, hit.first)]
+
+
+def _words_since_number(board: Board, hit: Hit, before: list[str]) -> list[str]:
+    """'cut in was at thirty raised it to thirty six': the 'was' is of the number behind it, not of the verb."""
+    last = max((claim.last for claim in board.labelled("amount") if claim.last < hit.first), default=-1)
+    return before[-(hit.first - last - 1) :] if last < hit.first - 1 else []
 
 
 def _said(before: list[str], phrases: list[str], reach: int) -> bool:
