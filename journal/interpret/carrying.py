@@ -8,7 +8,7 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
 from journal.interpret.points import Points
-from journal.interpret.roles import stands_of
+from journal.interpret.roles import asks, stands_of
 from journal.interpret.sentence import Sentence
 from journal.interpret.topics import topics_said
 from journal.interpret.vocabulary import table
@@ -72,6 +72,7 @@ def carry_over(sentence: Sentence, context: Context) -> None:
         context.conditions, context.conditions_at = said, context.now
     elif context.now - context.conditions_at > CONDITIONS_LAST:
         context.conditions = ()
+    context.asked = not items and asks(board)
     pending = stands_of(board, [Claim("end", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
     context.role = context.withheld = None
     if pending and not items:

@@ -59,6 +59,7 @@ class Context:
     kind_at: float = 0.0
     role: Role | None = None  # 'the nameplate says' said alone
     withheld: str | None = None  # 'if i jumper it' goes on in the next utterance
+    asked: bool = False  # a question was told of in the utterance before
     remembered: str | None = None  # the place of a number told of another day, until something is read
     remembered_at: float = 0.0
     equipment: str | None = None

@@ -105,7 +105,8 @@ def component_of(
     if amount.unit_form in places and around.component_how != "said":
         return places[amount.unit_form]
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
-        return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+        whole = sentence.stands[place].role in (Role.NAMEPLATE, Role.EXPECTED)
+        return "system charge" if whole else None
     fan = _printed_fan(sentence, place)
     if fan is not None and quantity.kind is Kind.CURRENT:
         return fan

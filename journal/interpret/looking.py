@@ -71,6 +71,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
+    around.expected = sentence.stands[place].role is Role.EXPECTED
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted

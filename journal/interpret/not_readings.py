@@ -109,6 +109,8 @@ def _tells_apart(board: Board, part: Claim) -> bool:
 
 def claim_names(board: Board) -> None:
     """Claim numbers that name, date, time, price or dial."""
+    for at in [at for at in range(len(board.pieces) - 2) if _written_time(board, at)]:
+        board.claim("no reading", at, at + 2, "time of day", "written time of day")
     free = [owner is None for owner in board.owner]
     for first, behind in runs(board.pieces, free):
         if _claim_tolerance(board, first, behind):
@@ -120,6 +122,16 @@ def claim_names(board: Board) -> None:
                 break
         else:
             claim_named(board, first, behind)
+
+
+def _written_time(board: Board, at: int) -> bool:
+    """'7:30', 'back Tues 11:15'."""
+    hour, colon, minute = board.pieces[at : at + 3]
+    if not board.free(at, at + 2) or colon.text != ":" or not (colon.glued and minute.glued):
+        return False
+    if hour.number is None or minute.number is None or len(minute.text) != len("30"):
+        return False
+    return hour.number == int(hour.number) and hour.number <= 24 and minute.number < 60
 
 
 def _claim_tolerance(board: Board, first: int, behind: int) -> bool:

@@ -42,11 +42,17 @@ class _Cue:
 
 
 def stands_of(
-    board: Board, items: Sequence[Claim], role: Role | None = None, withheld: str | None = None
+    board: Board,
+    items: Sequence[Claim],
+    role: Role | None = None,
+    withheld: str | None = None,
+    asked: bool = False,
 ) -> list[Stand]:
     """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance
     before."""
-    cues = _cues(board, items)
+    if _is_shopping_list(board):
+        return [Stand(withheld="supposed", said=True) for _ in items]
+    cues = _cues(board, items, asked)
     walls = clause_starts(board)
     stands: list[Stand] = []
     for place in range(len(items)):
@@ -54,7 +60,31 @@ def stands_of(
     return _spread(board, items, _reach_back(board, items, stands))
 
 
-def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
+def _is_shopping_list(board: Board) -> bool:
+    """'Parts: 30 A breaker, 24 V relay': what is to be got, written as a list."""
+    lists = table("roles")["supposed"]["lists"]
+    return any(board.text(0, len(form.split()) - 1) == form for form in lists)
+
+
+def asks(board: Board) -> bool:
+    """'the kid wanted to know what the suction should be': a question told of."""
+    text = f" {board.text(0, len(board.pieces))} "
+    return any(f" {phrase} " in text for phrase in table("roles")["supposed"]["questions"])
+
+
+def _answers(board: Board, asked: bool) -> list[_Cue]:
+    """'... so i told him two fifty': the number answers a question and was not read."""
+    forms, found = table("roles")["supposed"]["answers"], []
+    for at in range(len(board.pieces)):
+        form = next((form for form in forms if board.text(at, at + len(form.split()) - 1) == form), None)
+        before = f" {board.text(0, at - 1)} " if at else ""
+        told = any(f" {phrase} " in before for phrase in table("roles")["supposed"]["questions"])
+        if form is not None and (asked or told):
+            found.append(_Cue(at, at + len(form.split()) - 1, "supposed", form))
+    return found
+
+
+def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
     inside = {place for item in items for place in range(item.first, item.last + 1)}
     taken = {
         place
@@ -77,7 +107,8 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         if used.isdisjoint(span):
             used |= span
             chosen.append(hit)
-    return [_Cue(h.first, h.last, h.name, board.text(h.first, h.last)) for h in sorted(chosen, key=lambda h: h.first)]
+    cues = [_Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
+    return sorted([*cues, *_answers(board, asked)], key=lambda cue: cue.first)
 
 
 def _is_way_out(board: Board, hit: Hit) -> bool:

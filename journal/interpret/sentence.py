@@ -45,7 +45,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     """Look at a whole utterance: what its numbers are tied to and how they stand."""
     items = _without_restated(board, list(board.labelled("amount", "state")))
     lists = lists_of(board, items)
-    stands = stands_of(board, items, context.role, context.withheld)
+    stands = stands_of(board, items, context.role, context.withheld, context.asked)
     named_parts = list(board.labelled("component", "kind"))
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))

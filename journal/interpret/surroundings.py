@@ -32,6 +32,7 @@ class Surroundings:
     machine: bool = False  # a machine was named as its place
     waiting: bool = False  # the component was named an utterance ago and waited for its number
     printed: bool = False  # it stands on a plate
+    expected: bool = False  # 'supposed to be', 'should'
     nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that

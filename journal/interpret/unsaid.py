@@ -167,6 +167,18 @@ def from_limit(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity(last.reading.unit, last.reading.kind, {"unit": source}, reference=last.reading.reference)
 
 
+def from_charge(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'got back eleven pounds and it's supposed to hold fifteen': what a system holds is weighed like what came out."""
+    board, printed = around.board, around.printed or around.expected
+    held = board.word(amount.first - 1) in small_words("holds_charge")
+    if not printed or not held or around.component_how == "said":
+        return None
+    weighed = [claim.value.amount for claim in board.labelled("work") if claim.value.amount is not None]
+    last = around.context.last()
+    mass = last is not None and last.reading.kind is Kind.MASS
+    return Quantity("pound", Kind.MASS, {"unit": "charge weighed"}) if weighed or mass else None
+
+
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
     if not around.acted or around.component_how == "said":
