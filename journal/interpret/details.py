@@ -102,7 +102,7 @@ def component_of(
     if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
         return str(behind.value)
     places: dict[str, str] = unit_body(amount.unit).get("places", {})
-    if amount.unit_form in places and around.component_how != "said":
+    if amount.unit_form in places:
         return places[amount.unit_form]
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         whole = sentence.stands[place].role in (Role.NAMEPLATE, Role.EXPECTED)

@@ -8,12 +8,13 @@ from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
+from journal.domain.unit_table import can_measure
 from journal.interpret.board import Board, Claim
 from journal.interpret.choosing import choose_component, choose_kind, only_where
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
-from journal.interpret.places import Bound, bind, lists_of
+from journal.interpret.places import Bound, bind, led_to, lists_of
 from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
@@ -49,6 +50,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     named_parts = list(board.labelled("component", "kind"))
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))
+    _drawn_on(board, items, parts_said, components)
     _share_settings(board, items, stands, components)
     _mine_for_his(board, items, lists, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
@@ -198,6 +200,23 @@ def _share_part_of_lines(
         bare = items[place].label == "amount" and items[place].value.unit is None
         if lines and bare and components[place] is None and after is not None and after.how in ("behind", "list"):
             components[place] = Bound(after.claim, "list")
+
+
+def _drawn_on(board: Board, items: Sequence[Claim], parts: Sequence[Claim], components: list[Bound | None]) -> None:
+    """'there's a vacuum on the low side, eleven inches': inches are of the place that the vacuum stands on."""
+    for place, item in enumerate(items):
+        bound = components[place]
+        inches = item.label == "amount" and item.value.unit_form in ("inch", "inches")
+        if bound is None or bound.claim.value != "vacuum" or not inches:
+            continue
+        on = next((c for c in parts if bound.claim.last < c.first and c.last < item.first), None)
+        if on is not None and led_to(board, bound.claim, on) and _has_pressure(on):
+            components[place] = Bound(on, "before")
+
+
+def _has_pressure(part: Claim) -> bool:
+    places = table("components")[part.value].get("unsaid", ())
+    return any(can_measure(entry["unit"], Kind.PRESSURE) for entry in places)
 
 
 def _share_settings(

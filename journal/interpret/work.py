@@ -12,7 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.roles import clause_of, clause_starts, stands_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
 REACH = 9  # words between a verb and its part
@@ -57,6 +57,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
     if hit.context == "work behind" and _amount_follows(board, hit):
         return None
+    if hit.context == "work behind" and _into_something_else(board, hit):
+        return None
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
     if _said(before, ["if"], 8) or (hit.context == "work" and _said(before, words["told_of"], 2)):
@@ -96,6 +98,11 @@ def _amount_follows(board: Board, hit: Hit) -> bool:
     """'tag says seven pounds i recovered five pounds': its own amount stands right behind the verb."""
     owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
     return owner is not None and owner.label == "amount" and _unit(owner.value) is not None
+
+
+def _into_something_else(board: Board, hit: Hit) -> bool:
+    """'four pounds went in the other jug' is in no system."""
+    return board.word(hit.last) == "in" and board.word(hit.last + 1) in small_words("component_articles") | ARTICLES
 
 
 def _clause_end(walls: list[int], hit: Hit, board: Board) -> int:
