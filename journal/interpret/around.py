@@ -11,6 +11,7 @@ from journal.interpret.amounts import Amount, degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.number_words import words
 from journal.interpret.runs import is_number_word
+from journal.interpret.signed_ranges import moves, signed_range
 from journal.interpret.vocabulary import small_words, table
 
 
@@ -113,7 +114,7 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         ):
             joined.append(amount)
             continue
-        signed = _signed_range(board, before, amount)
+        signed = signed_range(board, before, amount)
         if signed is not None:
             joined[-1] = signed
             continue
@@ -121,8 +122,8 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         opened = board.ends("hedges between", before.first - 1)
         spans = between in hedges["range"] or (between == "or" and board.word(before.first - 1) != "either")
         spans = spans or (between == "and" and opened is not None and opened.name != "from")
-        moves = opened is not None and board.text(opened.first, opened.last) == "from" and _moves(board, opened.first)
-        if between == "/" or not spans or _arrow(board, before.last + 1) or moves or before.value >= amount.value:
+        moved = opened is not None and board.text(opened.first, opened.last) == "from" and moves(board, opened.first)
+        if between == "/" or not spans or _arrow(board, before.last + 1) or moved or before.value >= amount.value:
             joined.append(amount)
             continue
         if between == "or" and amount.value > before.value * 2:
@@ -136,36 +137,6 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
     return joined
 
 
-def _signed_range(board: Board, before: Amount, amount: Amount) -> Amount | None:
-    """'between six below and one above', 'ten below to five below': each end says its side of zero."""
-    low, high = _side_of_zero(board, before), _side_of_zero(board, amount)
-    units = {before.unit, amount.unit} - {None}
-    if low is None or not units <= {"degF", "degC", degrees()} or before.value is None or amount.value is None:
-        return None
-    between = board.text(low[0] + 1, amount.first - 1)
-    opened = board.ends("hedges between", before.first - 1)
-    spans = between in table("hedges")["range"] or (between == "and" and opened is not None and opened.name != "from")
-    moves = opened is not None and _moves(board, opened.first)
-    ends = (low[1] * before.value, (high[1] if high else 1) * amount.value)
-    if not spans or moves or ends[0] >= ends[1]:
-        return None
-    first = opened.first if opened else before.first
-    last = high[0] if high else amount.last
-    return replace(
-        amount, first=first, last=last, number_first=before.number_first, value=None, low=ends[0], high=ends[1],
-        form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
-    )  # fmt: skip
-
-
-def _side_of_zero(board: Board, amount: Amount) -> tuple[int, int] | None:
-    """Where 'below zero' or 'above' behind a number ends, and its sign."""
-    for context, sign in (("hedges below", -1), ("hedges above", 1)):
-        hit = board.starts(context, amount.last + 1)
-        if hit is not None and board.free(hit.first, hit.last):
-            return hit.last, sign
-    return None
-
-
 def _arrow(board: Board, at: int) -> bool:
     """'50 -> 55': changed from one to the other, no range."""
     return board.pieces[at].raw in table("mishearings")["arrows"]
@@ -173,11 +144,6 @@ def _arrow(board: Board, at: int) -> bool:
 
 def _may_span(before: Amount, amount: Amount) -> bool:
     return before.unit is None or before.unit == amount.unit
-
-
-def _moves(board: Board, at: int) -> bool:
-    """'dropped from two fifty to two thirty eight': two readings, no range."""
-    return any(board.word(place) in table("hedges")["moves"] for place in range(max(0, at - 3), at))
 
 
 def _with_words_around(board: Board, amount: Amount) -> Amount:

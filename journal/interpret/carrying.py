@@ -8,8 +8,9 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
 from journal.interpret.points import Points
-from journal.interpret.roles import asks, stands_of
+from journal.interpret.roles import stands_of
 from journal.interpret.sentence import Sentence
+from journal.interpret.told import asks
 from journal.interpret.topics import topics_said
 from journal.interpret.vocabulary import table
 

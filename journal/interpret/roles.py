@@ -13,6 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
+from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
@@ -50,7 +51,7 @@ def stands_of(
 ) -> list[Stand]:
     """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance
     before."""
-    if _is_shopping_list(board):
+    if is_shopping_list(board):
         return [Stand(withheld="supposed", said=True) for _ in items]
     cues = _cues(board, items, asked)
     walls = clause_starts(board)
@@ -58,30 +59,6 @@ def stands_of(
     for place in range(len(items)):
         stands.append(_stand(board, items, place, cues, walls, role, withheld))
     return _spread(board, items, _reach_back(board, items, stands))
-
-
-def _is_shopping_list(board: Board) -> bool:
-    """'Parts: 30 A breaker, 24 V relay': what is to be got, written as a list."""
-    lists = table("roles")["supposed"]["lists"]
-    return any(board.text(0, len(form.split()) - 1) == form for form in lists)
-
-
-def asks(board: Board) -> bool:
-    """'the kid wanted to know what the suction should be': a question told of."""
-    text = f" {board.text(0, len(board.pieces))} "
-    return any(f" {phrase} " in text for phrase in table("roles")["supposed"]["questions"])
-
-
-def _answers(board: Board, asked: bool) -> list[_Cue]:
-    """'... so i told him two fifty': the number answers a question and was not read."""
-    forms, found = table("roles")["supposed"]["answers"], []
-    for at in range(len(board.pieces)):
-        form = next((form for form in forms if board.text(at, at + len(form.split()) - 1) == form), None)
-        before = f" {board.text(0, at - 1)} " if at else ""
-        told = any(f" {phrase} " in before for phrase in table("roles")["supposed"]["questions"])
-        if form is not None and (asked or told):
-            found.append(_Cue(at, at + len(form.split()) - 1, "supposed", form))
-    return found
 
 
 def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
@@ -108,7 +85,10 @@ def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cu
             used |= span
             chosen.append(hit)
     cues = [_Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
-    return sorted([*cues, *_answers(board, asked)], key=lambda cue: cue.first)
+    return sorted(
+        [*cues, *(_Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
+        key=lambda cue: cue.first,
+    )
 
 
 def _is_way_out(board: Board, hit: Hit) -> bool:
