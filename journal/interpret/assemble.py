@@ -142,10 +142,14 @@ def _is_aside(sentence: Sentence, part: Claim) -> bool:
 
 
 def _only_holds(sentence: Sentence, part: Claim) -> bool:
-    """'strips on the upper coil', 'fuse in the disconnect': the part that was named first goes on being spoken of."""
+    """'strips on the upper coil', 'run cap on the blower': a part with values of its own goes on being spoken of; a
+    sensor or a thermostat there stands for the place."""
     board = sentence.board
     before = [c for c in board.labelled("component") if c.last < part.first and c not in sentence.wheres]
-    return bool(before) and choose_component(board)([before[-1], part]) is not part
+    if not before or choose_component(board)([before[-1], part]) is part:
+        return False
+    body = table("components")[before[-1].value]
+    return bool(body.get("electrical") and body.get("unsaid")) and not body.get("role")
 
 
 def _waits(sentence: Sentence, part: Claim) -> bool:

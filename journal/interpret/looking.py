@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
@@ -48,8 +49,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     electrical = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
     if around.component is not None and last is not None and not electrical:
         body = table("components")[around.component]
-        below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
-        after = body.get("after", {}) if below else {}
+        after = body.get("after", {}) if _within_after(body, item) else {}
         around.component = after.get(last.reading.component, around.component)
     if component is not None and last is not None and board.word(component.claim.first) == "line":
         around.component = (
@@ -72,6 +72,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
             kind = None  # 'supply fifty seven nineteen degree split'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
+    around.stressed = _stressed(sentence, item)
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted
@@ -97,6 +98,20 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _stressed(sentence: Sentence, item: Claim) -> bool:
+    """'second leg nothing zero': the state before the number said the same and was left out for it."""
+    before = sentence.board.owner[item.first - 1] if item.first else None
+    return before is not None and before.label == "state" and before not in sentence.items
+
+
+def _within_after(body: dict[str, Any], item: Claim) -> bool:
+    """'static's point six, return side minus point two' is static; 'return air's thirty' behind it is none."""
+    low, high = body.get("after_above"), body.get("after_below")
+    if low is None and high is None:
+        return True
+    return item.label == "amount" and (low is None or item.value.key > low) and (high is None or item.value.key < high)
 
 
 def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points | None:

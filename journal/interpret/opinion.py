@@ -114,8 +114,8 @@ def learned() -> Weights:
 
 def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quantity | None:
     """The rule's quantity, doubted or replaced where the words around the number speak against it; or None."""
-    if amount.difference or around.nominal:
-        return found  # what was said stands for the number: 'four over set', 'got my twenty four'
+    if amount.difference or around.nominal or around.stressed:
+        return found  # what was said stands for the number: 'four over set', 'got my twenty four', 'nothing zero'
     drafts = around.context.drafts
     previous = label_of(drafts[-1].reading.kind, drafts[-1].reading.unit) if drafts else "-"
     earlier, pieces = around.context.earlier, around.board.pieces
