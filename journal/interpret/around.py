@@ -11,6 +11,7 @@ from journal.interpret.amounts import Amount, degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.number_words import words
 from journal.interpret.runs import is_number_word
+from journal.interpret.signed_ranges import moves, signed_range
 from journal.interpret.vocabulary import small_words, table
 
 
@@ -113,12 +114,16 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         ):
             joined.append(amount)
             continue
+        signed = signed_range(board, before, amount)
+        if signed is not None:
+            joined[-1] = signed
+            continue
         between = board.text(before.last + 1, amount.first - 1) if amount.first > before.last + 1 else ""
         opened = board.ends("hedges between", before.first - 1)
         spans = between in hedges["range"] or (between == "or" and board.word(before.first - 1) != "either")
         spans = spans or (between == "and" and opened is not None and opened.name != "from")
-        moves = opened is not None and board.text(opened.first, opened.last) == "from" and _moves(board, opened.first)
-        if between == "/" or not spans or _arrow(board, before.last + 1) or moves or before.value >= amount.value:
+        moved = opened is not None and board.text(opened.first, opened.last) == "from" and moves(board, opened.first)
+        if between == "/" or not spans or _arrow(board, before.last + 1) or moved or before.value >= amount.value:
             joined.append(amount)
             continue
         if between == "or" and amount.value > before.value * 2:
@@ -139,11 +144,6 @@ def _arrow(board: Board, at: int) -> bool:
 
 def _may_span(before: Amount, amount: Amount) -> bool:
     return before.unit is None or before.unit == amount.unit
-
-
-def _moves(board: Board, at: int) -> bool:
-    """'dropped from two fifty to two thirty eight': two readings, no range."""
-    return any(board.word(place) in table("hedges")["moves"] for place in range(max(0, at - 3), at))
 
 
 def _with_words_around(board: Board, amount: Amount) -> Amount:
@@ -230,7 +230,7 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
             return above.last, changes
     for context in ("hedges after", "hedges at_most_after", "hedges at_least_after"):
         hit = board.starts(context, last + 1)
-        if hit is None or not board.free(hit.first, hit.last):
+        if hit is None or not board.free(hit.first, hit.last) or _told_of_next(board, hit):
             continue
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         if context == "hedges after":
@@ -243,6 +243,13 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
             continue
         return hit.last, changes
     return last, changes
+
+
+def _told_of_next(board: Board, hit: Hit) -> bool:
+    """'it's at forty max was forty four': the word belongs to the number behind it."""
+    at = hit.last + 2
+    copula = board.word(hit.last + 1) in small_words("copulas")
+    return copula and at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def _starting(board: Board, at: int, contexts: Sequence[str]) -> Hit | None:

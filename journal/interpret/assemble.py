@@ -15,6 +15,7 @@ from journal.domain.reading import Doubt, Reading, Role, State
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.carrying import carry_over
+from journal.interpret.choosing import choose_component
 from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import (
@@ -30,6 +31,8 @@ from journal.interpret.durations import HELD, duration_use
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
 from journal.interpret.looking import look_around
+from journal.interpret.memories import remember
+from journal.interpret.naming import part_named
 from journal.interpret.opinion import with_opinion
 from journal.interpret.placing import at_points
 from journal.interpret.quantities import quantity_of
@@ -46,7 +49,7 @@ TEMPERATURES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE)
 
 def assemble(board: Board, context: Context) -> None:
     """Turn one utterance into drafts of the context, in the order spoken; apply corrections; carry places over."""
-    from journal.interpret.amending import apply_cue, finish_cue
+    from journal.interpret.amending import apply_cue, finish_cue, only_pauses
 
     sentence = read_sentence(board, context)
     mode = mode_set(board)
@@ -62,6 +65,9 @@ def assemble(board: Board, context: Context) -> None:
             for draft in _drafts(sentence, what, context):
                 finish_cue(context, draft, board)
                 context.drafts.append(draft)
+                if context.remembered is not None and context.remembered == draft.reading.component:
+                    context.component, context.component_at = context.remembered, context.now
+                context.remembered = None
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
                 context.waits = False
@@ -71,7 +77,8 @@ def assemble(board: Board, context: Context) -> None:
                 if draft.said_unit and draft.reading.kind in ELECTRICAL and draft.reading.role is Role.MEASURED:
                     context.mode = context.mode if context.mode is draft.reading.kind else None
         elif label == "correction":
-            apply_cue(context, what, board)
+            if not only_pauses(sentence, what):
+                apply_cue(context, what, board)
         elif label == "mode":
             context.mode = what
         elif label == "equipment":
@@ -80,10 +87,11 @@ def assemble(board: Board, context: Context) -> None:
                 context.component, context.component_at = what.value.entry, context.now
         elif label == "component" and what not in sentence.wheres:
             body = table("components")[what.value]
-            if _is_aside(sentence, what):
+            if _is_aside(sentence, what) or _only_holds(sentence, what):
                 continue
             if not (body.get("weak") and body.get("generic") and context.carried_component()):
-                context.component, context.component_at = what.value, context.now
+                said = (piece.text for piece in board.pieces)
+                context.component, context.component_at = part_named(what.value, said, context), context.now
             turns = body.get("turns") and not (what.value == "motor" and context.motor is not None)
             context.motor = what.value if turns else context.motor
             context.waits = _waits(sentence, what)
@@ -133,6 +141,17 @@ def _is_aside(sentence: Sentence, part: Claim) -> bool:
     return led and not sentence.items and any(c.last < part.first for c in board.labelled("component"))
 
 
+def _only_holds(sentence: Sentence, part: Claim) -> bool:
+    """'strips on the upper coil', 'run cap on the blower': a part with values of its own goes on being spoken of; a
+    sensor or a thermostat there stands for the place."""
+    board = sentence.board
+    before = [c for c in board.labelled("component") if c.last < part.first and c not in sentence.wheres]
+    if not before or choose_component(board)([before[-1], part]) is part:
+        return False
+    body = table("components")[before[-1].value]
+    return bool(body.get("electrical") and body.get("unsaid")) and not body.get("role")
+
+
 def _waits(sentence: Sentence, part: Claim) -> bool:
     """A part named at an utterance's end, or all alone, waits for its number; one spoken about does not."""
     if any(bound is not None and bound.claim is part for bound in sentence.components):
@@ -144,6 +163,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     item, stand = sentence.items[place], sentence.stands[place]
     if item.label == "state" and stand.withheld in (None, "negated"):
         yield from state_drafts(sentence, place, context)
+    if stand.withheld == "memory":
+        remember(sentence, place, context)
     if item.label == "state" or stand.withheld is not None:
         return
     amount: Amount = item.value

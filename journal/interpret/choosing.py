@@ -19,7 +19,7 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
     def choose(window: Sequence[Claim]) -> Claim:
         chosen = window[-1]
         for claim in reversed(window[:-1]):
-            between = [board.word(at) for at in range(claim.last + 1, chosen.first) if not _of_machine(board, at)]
+            between = [board.word(at) for at in range(claim.last + 1, chosen.first) if not _named_on_the_way(board, at)]
             if _air_leaving(board, claim, chosen) and all(word in articles for word in between):
                 return claim
             tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
@@ -39,10 +39,10 @@ def _air_leaving(board: Board, air: Claim, part: Claim) -> bool:
     return board.word(air.last) in small_words("leaving") and "degF" in units
 
 
-def _of_machine(board: Board, at: int) -> bool:
-    """'return air to the reach in coil': the machine's name parts no place from its part."""
+def _named_on_the_way(board: Board, at: int) -> bool:
+    """'heaters to ground on the number two coil', 'air to the reach in coil': points, number, machine part nothing."""
     owner = board.owner[at]
-    return owner is not None and owner.label == "equipment"
+    return owner is not None and owner.label in ("points", "no reading", "equipment")
 
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:

@@ -21,12 +21,23 @@ def claim_strong_corrections(board: Board) -> None:
         board.hits[f"corrections {name}"] = [
             hit for hit in board.hits.get(f"corrections {name}", ()) if not _takes_a_digit(board, hit)
         ]
+    _claim_called(board)
     for hit in board.found("corrections replace", "corrections withdraw", "corrections place"):
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
             if hit.name == "place" and not _was_something(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _claim_called(board: Board) -> None:
+    """'superheat's eleven call it twelve': between two numbers, the second is the one to write down."""
+    for hit in board.found("corrections called"):
+        unit = board.ends("units", hit.first - 1)
+        at, behind = (unit.first if unit else hit.first) - 1, hit.last + 1
+        ends = at >= 0 and behind < len(board.pieces)
+        if ends and is_number_word(board.pieces[at]) and is_number_word(board.pieces[behind]):
+            board.claim("correction", hit.first, hit.last, "replace", "takes back (called)")
 
 
 def _opens_statement(board: Board, part: Claim) -> bool:

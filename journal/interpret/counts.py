@@ -46,6 +46,9 @@ def claim_named(board: Board, first: int, behind: int) -> None:
     if _several_parts(board, first, behind):
         board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
         return
+    if _numbered_before_decimal(board, first, behind):
+        board.claim("no reading", first, first, "name", "number of a part")
+        return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
     if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
@@ -98,6 +101,18 @@ def _number_told(board: Board, at: int) -> bool:
     cue = board.starts("roles", at) if at > at_verb else None
     at = cue.last + 1 if cue is not None else at  # 'control two is set at twenty'
     return at > at_verb and at < len(board.pieces) and is_number_word(board.pieces[at])
+
+
+def _numbered_before_decimal(board: Board, first: int, behind: int) -> bool:
+    """'condenser fan two one point six amps': nobody says 'two one' for twenty one, so the first counts the parts."""
+    owner = board.owner[first - 1] if first else None
+    digits = table("numbers")["digits"]
+    if owner is None or owner.label != "component" or not table("components")[owner.value].get("turns"):
+        return False
+    if board.word(owner.last).endswith("s"):
+        return False  # 'fans one one point six two one point five': where each number ends cannot be told
+    point = first + 2 < behind and board.word(first + 2) in table("numbers")["points"]
+    return point and board.word(first) in digits and board.word(first + 1) in digits
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:

@@ -14,6 +14,7 @@ from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
+from journal.interpret.naming import part_meant
 from journal.interpret.numbers import Reader
 from journal.interpret.points import Points
 from journal.interpret.rivals import rival_values
@@ -101,10 +102,11 @@ def component_of(
     if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
         return str(behind.value)
     places: dict[str, str] = unit_body(amount.unit).get("places", {})
-    if amount.unit_form in places and around.component_how != "said":
+    if amount.unit_form in places:
         return places[amount.unit_form]
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
-        return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+        whole = sentence.stands[place].role in (Role.NAMEPLATE, Role.EXPECTED)
+        return "system charge" if whole else None
     fan = _printed_fan(sentence, place)
     if fan is not None and quantity.kind is Kind.CURRENT:
         return fan
@@ -120,9 +122,12 @@ def component_of(
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
     data = table("components")[name]
-    for words, other in data.get("becomes", {}).items():
-        if words in around.words or quantity.kind.value == words:
-            return _coil_of_named(board, amount) or str(other) if name == "coil" else str(other)
+    of_the_unit: str | None = unit_body(quantity.unit).get("component")
+    if of_the_unit is not None and data.get("turns"):
+        return of_the_unit  # 'pump's running, down to nine hundred microns': no motor has microns
+    meant = part_meant(name, around.words, around.context, quantity.kind)
+    if meant != name:
+        return _coil_of_named(board, amount) or meant if name == "coil" else meant
     if data.get("sensed") and quantity.kind is Kind.RESISTANCE and around.points is None:
         return "sensor"  # 'return air's at ten point two k'
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING

@@ -109,7 +109,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     if not ways:
         return []
     unit = unit_behind(board, behind)
-    if unit is not None and is_header(board, first, unit):
+    if unit is not None and (is_header(board, first, unit) or _heads_ratings(board, ways[0], unit)):
         unit = None
     jug = jug_weight(board, ways, first, behind, index) if unit is None else None
     if jug is not None:
@@ -142,6 +142,13 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     return amounts
 
 
+def _heads_ratings(board: Board, way: Grouping, unit: tuple[str, int]) -> bool:
+    """'plate says one fifteen slash two thirty amps nine slash four and a half': volts, and the amps are behind."""
+    number, after = way.numbers[0], unit[1] + 1
+    volts = number.value in table("unsaid")["nominal_volts"] and board.word(number.first - 1) == "/"
+    return volts and unit[0] == "ampere" and after < len(board.pieces) and is_number_word(board.pieces[after])
+
+
 def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
     hit = board.ends("units", said[1])
     return board.text(max(hit.first, last + 1) if hit else last + 1, said[1])
@@ -150,7 +157,12 @@ def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
 def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
     """Other values of the same words: other groupings, then words that sound alike."""
     seen = {number.value}
-    if number.first and " ".join(p.text for p in reader.pieces[number.first - 1 : number.first + 1]) in POSITIONS:
+    goes_on = number.last > number.first
+    if (
+        number.first
+        and goes_on
+        and " ".join(p.text for p in reader.pieces[number.first - 1 : number.first + 1]) in POSITIONS
+    ):
         for other in reader.numbers_at(number.first + 1):
             if other.last == number.last and other.value not in seen:
                 seen.add(other.value)
@@ -171,6 +183,13 @@ def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterato
             yield value, f"'{heard}' and '{meant}' sound alike"
 
 
+def _behind_one_alone(board: Board, first: int) -> bool:
+    """'second one five amps' with no 'first one' beside it: a five, or one and a half."""
+    before = board.owner[first - 1] if first else None
+    named = [claim for claim in board.labelled("no reading") if claim.rule == "one of several"]
+    return len(named) == 1 and named[0] is before
+
+
 def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
     rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
     if number.form == "point left out":
@@ -183,6 +202,8 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "The number words can be parted another way."
     if board.text(number.first - 1, number.first) in POSITIONS:
         yield "grouping", "The 'one' may belong to the words before it."
+    if number.form != "decimal" and _behind_one_alone(board, number.first):
+        yield "grouping", "The 'one' before it may belong to the number."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))
     if any(board.pieces[place].text in (UNKNOWN, "<unk>") for place in around):
         yield "word not understood", "A word inside or beside the number was not understood."

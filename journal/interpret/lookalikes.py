@@ -32,6 +32,7 @@ def claim_lookalikes(board: Board) -> None:
         (_distance, "distance"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
+        (_not_needed, "what nobody needs"),
         (_letters_before, "part of a spelled name"),
         (_pronoun, "words that count nothing"),
     )
@@ -104,6 +105,16 @@ def _spread(board: Board, first: int, behind: int) -> int | None:
             if unit is not None and unit[0] in table("not_readings")["times"]
             else (unit[1] if unit else behind - 1)
         )
+    return None
+
+
+def _not_needed(board: Board, first: int, behind: int) -> int | None:
+    """'they don't need twenty for lettuce': a number right behind the denied need was not read."""
+    for phrase in table("not_readings")["unneeded"]:
+        words = phrase.split()
+        if first >= len(words) and [board.word(at) for at in range(first - len(words), first)] == words:
+            unit = unit_at(board, behind)
+            return unit[1] if unit else behind - 1
     return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
@@ -15,11 +16,12 @@ from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after
+from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
-from journal.interpret.sentence import Sentence
+from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
@@ -41,13 +43,15 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
         around.waiting = context.waits
+    told = place_remembered(sentence, place, context)
+    if told is not None:
+        around.component, around.component_how = told, "said"
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
     of_power = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
     if around.component is not None and last is not None and not of_power:
         body = table("components")[around.component]
-        below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
-        after = body.get("after", {}) if below else {}
+        after = body.get("after", {}) if _within_after(body, item) else {}
         around.component = after.get(last.reading.component, around.component)
     if component is not None and last is not None and board.word(component.claim.first) == "line":
         around.component = line_after(component.claim.value, last) or around.component
@@ -58,15 +62,15 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
         around.component, around.component_how = machine.claim.value.entry, "said"
-    around.points = (
-        points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
-    )
+    around.points = points.claim.value if points is not None else _points_waiting(sentence, place, context)
     kind = sentence.kinds[place] or kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
+    around.expected = sentence.stands[place].role is Role.EXPECTED
+    around.stressed = _stressed(sentence, item)
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted
@@ -110,6 +114,27 @@ def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
     return "role" in body and sentence.board.word(sentence.items[place].first - 1) in body.get("when_led", ())
 
 
+def _stressed(sentence: Sentence, item: Claim) -> bool:
+    """'second leg nothing zero': the state before the number said the same and was left out for it."""
+    before = sentence.board.owner[item.first - 1] if item.first else None
+    return before is not None and before.label == "state" and before not in sentence.items
+
+
+def _within_after(body: dict[str, Any], item: Claim) -> bool:
+    """'static's point six, return side minus point two' is static; 'return air's thirty' behind it is none."""
+    low, high = body.get("after_above"), body.get("after_below")
+    if low is None and high is None:
+        return True
+    return item.label == "amount" and (low is None or item.value.key > low) and (high is None or item.value.key < high)
+
+
+def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points | None:
+    """Points named an utterance ago, or with the state before; rated load is of the whole part, whatever they were."""
+    if sentence.stands[place].condition is not None:
+        return None
+    return context.waiting_points() or _points_go_on(sentence, place)
+
+
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
     """'cut the low pressure control in at forty, wrong for this box' ... 'cut in is now fifty': still the control's."""
     hit = topic_hit(sentence, place)
@@ -121,8 +146,10 @@ def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:
-    """Phases or hertz stand behind the number's list, or the number is what watts or amps are rated 'at'."""
+    """Phases or hertz stand behind the number's list, a slash parts it from another, or watts are rated 'at' it."""
     board, own = sentence.board, sentence.lists[place]
+    if slashed(board, sentence.items, place):
+        return True
     last = max(item.last for item, n in zip(sentence.items, sentence.lists, strict=True) if n == own)
     supply = small_words("of_a_supply")
     if any(board.word(at) in supply for at in range(last + 1, last + 3)):

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
-from journal.interpret.board import Board, Hit
+from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.counts import claim_named, followed_by, led_by
 from journal.interpret.number_words import fractions_at, words
 from journal.interpret.numbers import Reader
@@ -42,7 +42,16 @@ def _with_fraction(board: Board, at: int) -> bool:
 def claim_pronouns(board: Board) -> None:
     """'this one', 'one of these', 'fifty fifty': number words that count nothing."""
     in_turn = board.found("not positions")
-    for hit in in_turn if len(in_turn) > 1 else ():  # 'top one twenty eight, middle one twenty nine, bottom one ...'
+    for at in [at for at in range(len(board.pieces)) if _behind_a_part(board, at)]:
+        part = board.owner[at - 1]
+        if part is not None and _tells_apart(board, part):
+            board.release(part)
+            board.claim("no reading", part.first, at, "pronoun", "another of these")
+        else:
+            board.claim("no reading", at, at, "pronoun", "one of this kind")
+    for hit in [
+        hit for hit in in_turn if len(in_turn) > 1 or _before_a_digit(board, hit)
+    ]:  # 'top one twenty eight, middle one twenty nine, bottom one ...'
         board.claim("no reading", hit.first, hit.last, "pronoun", "one of several")
     for hit in board.found("not pronouns"):
         behind = board.word(hit.last + 1)
@@ -56,7 +65,8 @@ def claim_pronouns(board: Board) -> None:
         if is_number_word(board.pieces[hit.last]) and _with_fraction(board, hit.last + 1):
             continue
         if any(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1]):
-            if hit.first and is_number_word(board.pieces[hit.first - 1]) and is_number_word(board.pieces[hit.first]):
+            counted = hit.first and is_number_word(board.pieces[hit.first - 1]) and not _ordinal(board, hit.first - 1)
+            if counted and is_number_word(board.pieces[hit.first]):
                 continue
             following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
             if following is not None and is_number_word(following) and is_number_word(board.pieces[hit.last]):
@@ -74,8 +84,45 @@ def _was_read(board: Board, hit: Hit) -> bool:
     return cue is not None and not doubled and all(is_number_word(piece) for piece in pieces)
 
 
+def _ordinal(board: Board, at: int) -> bool:
+    """'the fifth one's noisy' counts along; 'three fifths' is a part."""
+    ordinal = board.word(at) in table("not_readings")["dates"]["ordinals"]
+    return ordinal and not (at and is_number_word(board.pieces[at - 1]))
+
+
+def _before_a_digit(board: Board, hit: Hit) -> bool:
+    """'second one two ohms', 'last one four point one': nobody says 'one two' for twelve, so the 'one' is a pronoun."""
+    at = hit.last + 1
+    digit = board.word(at) in table("numbers")["digits"]
+    following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
+    ends = following is None or following.text in words().points or not is_number_word(following)
+    return digit and board.word(hit.last) == "one" and ends
+
+
+def _behind_a_part(board: Board, at: int) -> bool:
+    """'the suction one's loose', 'the fan cycling one i left': a part like the one spoken of, and no number."""
+    part = board.owner[at - 1] if at else None
+    if board.word(at) != "one" or board.owner[at] is not None or part is None or part.label != "component":
+        return False
+    following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
+    counts = following is not None and (following.text in words().points or is_number_word(following))
+    named = board.word(part.last).endswith("s") or unit_at(board, at + 1) is not None
+    return board.word(part.first - 1) in small_words("the_very") and not counts and not named
+
+
+def _tells_apart(board: Board, part: Claim) -> bool:
+    """'relay on the compressor ... the liquid one's open': a place names which of the electrical parts spoken of."""
+    parts = table("components")
+    named = [str(claim.value) for claim in board.labelled("component") if claim.last < part.first]
+    carried = board.hints.component if board.hints is not None else None
+    of = named[-1] if named else carried
+    return of is not None and bool(parts[of].get("electrical")) and not parts[part.value].get("electrical")
+
+
 def claim_names(board: Board) -> None:
     """Claim numbers that name, date, time, price or dial."""
+    for at in [at for at in range(len(board.pieces) - 2) if _written_time(board, at)]:
+        board.claim("no reading", at, at + 2, "time of day", "written time of day")
     free = [owner is None for owner in board.owner]
     for first, behind in runs(board.pieces, free):
         if _claim_tolerance(board, first, behind):
@@ -87,6 +134,16 @@ def claim_names(board: Board) -> None:
                 break
         else:
             claim_named(board, first, behind)
+
+
+def _written_time(board: Board, at: int) -> bool:
+    """'7:30', 'back Tues 11:15'."""
+    hour, colon, minute = board.pieces[at : at + 3]
+    if not board.free(at, at + 2) or colon.text != ":" or not (colon.glued and minute.glued):
+        return False
+    if hour.number is None or minute.number is None or len(minute.text) != len("30"):
+        return False
+    return hour.number == int(hour.number) and hour.number <= 24 and minute.number < 60
 
 
 def _claim_tolerance(board: Board, first: int, behind: int) -> bool:

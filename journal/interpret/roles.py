@@ -13,6 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
+from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
@@ -42,11 +43,17 @@ class _Cue:
 
 
 def stands_of(
-    board: Board, items: Sequence[Claim], role: Role | None = None, withheld: str | None = None
+    board: Board,
+    items: Sequence[Claim],
+    role: Role | None = None,
+    withheld: str | None = None,
+    asked: bool = False,
 ) -> list[Stand]:
     """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance
     before."""
-    cues = _cues(board, items)
+    if is_shopping_list(board):
+        return [Stand(withheld="supposed", said=True) for _ in items]
+    cues = _cues(board, items, asked)
     walls = clause_starts(board)
     stands: list[Stand] = []
     for place in range(len(items)):
@@ -54,7 +61,7 @@ def stands_of(
     return _spread(board, items, _reach_back(board, items, stands))
 
 
-def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
+def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
     inside = {place for item in items for place in range(item.first, item.last + 1)}
     taken = {
         place
@@ -77,7 +84,11 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         if used.isdisjoint(span):
             used |= span
             chosen.append(hit)
-    return [_Cue(h.first, h.last, h.name, board.text(h.first, h.last)) for h in sorted(chosen, key=lambda h: h.first)]
+    cues = [_Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
+    return sorted(
+        [*cues, *(_Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
+        key=lambda cue: cue.first,
+    )
 
 
 def _is_way_out(board: Board, hit: Hit) -> bool:

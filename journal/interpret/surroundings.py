@@ -32,6 +32,8 @@ class Surroundings:
     machine: bool = False  # a machine was named as its place
     waiting: bool = False  # the component was named an utterance ago and waited for its number
     printed: bool = False  # it stands on a plate
+    expected: bool = False  # 'supposed to be', 'should'
+    stressed: bool = False  # 'nothing zero': said once more as a number
     nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that

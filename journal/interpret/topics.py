@@ -11,7 +11,7 @@ from journal.interpret.vocabulary import small_words, table
 def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
-    hits = [hit for hit in board.hits.get("unsaid", ()) if not _of_a_condition(board, hit)]
+    hits = [hit for hit in topics_said(board) if not _of_a_condition(board, hit)]
     before = [hit for hit in hits if hit.last < item.first]
     if before:
         return max(before, key=lambda hit: hit.last)
@@ -28,6 +28,14 @@ def topic_hit(sentence: Sentence, place: int) -> Hit | None:
 def _is_machine(board: Board, hit: Hit) -> bool:
     owner = board.owner[hit.first]
     return owner is not None and owner.label == "equipment"
+
+
+def topics_said(board: Board) -> list[Hit]:
+    """The words of ``unsaid.toml``; 'pulls' in 'the relay pulls in at eighteen' is what a part did, no word of amps."""
+    acts = [hit for hit in board.hits.get("roles", ()) if hit.name == "acted"]
+    return [
+        hit for hit in board.hits.get("unsaid", ()) if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+    ]
 
 
 def _of_a_condition(board: Board, hit: Hit) -> bool:

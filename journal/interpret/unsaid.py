@@ -13,8 +13,9 @@ from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
+LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
@@ -152,6 +153,39 @@ def from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
     if body.get("doubted") or around.words & set(body.get("doubted_beside", ())):
         found.doubts.append(Doubt("unit inferred", f"No unit was said; '{around.topic}' makes it likely."))
     return found
+
+
+def from_limit(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'running at thirty eight hertz and the minimum's twenty': the bound of what was just read has its unit."""
+    last, board = around.context.last(), around.board
+    before = {board.word(at) for at in range(amount.first - LIMIT_REACH, amount.first)}
+    if (
+        last is None
+        or last.reading.unit is None
+        or around.component_how == "said"
+        or not before & small_words("limits")
+    ):
+        return None
+    evidence = last.reading.evidence
+    if evidence is None or evidence.utterance != board.utterance.index:
+        return None
+    size = last.reading.value
+    if size is None or not amount.key or not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        return None
+    source = "bound of the reading before" if last.said_unit else "reading before"
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": source}, reference=last.reading.reference)
+
+
+def from_charge(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'got back eleven pounds and it's supposed to hold fifteen': what a system holds is weighed like what came out."""
+    board, printed = around.board, around.printed or around.expected
+    held = board.word(amount.first - 1) in small_words("holds_charge")
+    if not printed or not held or around.component_how == "said":
+        return None
+    weighed = [claim.value.amount for claim in board.labelled("work") if claim.value.amount is not None]
+    last = around.context.last()
+    mass = last is not None and last.reading.kind is Kind.MASS
+    return Quantity("pound", Kind.MASS, {"unit": "charge weighed"}) if weighed or mass else None
 
 
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:

@@ -12,7 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.roles import clause_of, clause_starts, stands_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
 REACH = 9  # words between a verb and its part
@@ -50,11 +50,14 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     form = board.text(hit.first, hit.last)
     words = table("work")
     before = _words_before(board, hit, walls)
-    if _said(before, words["denied"], 3) or _said(before, words["others"], 3):
+    since = _words_since_number(board, hit, before)
+    if _said(since, words["denied"], 3) or _said(since, words["others"], 3):
         return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
     if hit.context == "work behind" and _amount_follows(board, hit):
+        return None
+    if hit.context == "work behind" and _into_something_else(board, hit):
         return None
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
@@ -99,6 +102,11 @@ def _amount_follows(board: Board, hit: Hit) -> bool:
     return owner is not None and owner.label == "amount" and _unit(owner.value) is not None
 
 
+def _into_something_else(board: Board, hit: Hit) -> bool:
+    """'four pounds went in the other jug' is in no system."""
+    return board.word(hit.last) == "in" and board.word(hit.last + 1) in small_words("component_articles") | ARTICLES
+
+
 def _clause_end(walls: list[int], hit: Hit, board: Board) -> int:
     """Return the token behind the clause a phrase ends in."""
     return next((wall for wall in walls if wall > hit.last), len(board.pieces))
@@ -137,6 +145,12 @@ def _words_before(board: Board, hit: Hit, walls: list[int]) -> list[str]:
     start = walls[clause_of(walls, hit.first)]
     arrows = table("mishearings")["arrows"]  # 'bad cap -> replaced' was done, 'to replace' is promised
     return [board.word(place) for place in range(start, hit.first) if board.pieces[place].raw not in arrows]
+
+
+def _words_since_number(board: Board, hit: Hit, before: list[str]) -> list[str]:
+    """'cut in was at thirty raised it to thirty six': the 'was' is of the number behind it, not of the verb."""
+    last = max((claim.last for claim in board.labelled("amount") if claim.last < hit.first), default=-1)
+    return before[-(hit.first - last - 1) :] if last < hit.first - 1 else []
 
 
 def _said(before: list[str], phrases: list[str], reach: int) -> bool:
