@@ -65,7 +65,13 @@ def is_drop(board: Board, item: Claim) -> bool:
         return ahead >= len(board.pieces) or not is_number_word(board.pieces[ahead])  # 'supply 55, split's nineteen'
     degrees_said = item.label == "amount" and item.value.unit is not None
     over = degrees_said and board.word(item.last + 1) in data["drops_over"]
-    return over and (board.word(item.last + 2) in small_words("it") or _part_at(board, item.last + 2))
+    return over and (_said_whole(board, item.last + 2) or _part_at(board, item.last + 2))
+
+
+def _said_whole(board: Board, at: int) -> bool:
+    """'eighteen degrees across it', 'that's eighteen degrees across and ...': of what, was said before."""
+    word = board.word(at)
+    return not word or word in small_words("it") | small_words("conjunctions") or word in table("clauses")["stops"]
 
 
 def _part_at(board: Board, at: int) -> bool:
@@ -117,6 +123,9 @@ def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> N
         between = [board.word(at) for at in range(items[place].last + 1, items[place + 1].first)]
         was_now = any(w in words["past"] for w in before) and any(w in words["present"] for w in between)
         changed = "from" in before and between in (["to"], ["up", "to"], ["down", "to"])
+        now_was = between[:1] == ["now"] and any(w in words["past"] for w in between)
+        if now_was:
+            found[place], found[place + 1] = Phase.AS_LEFT, Phase.AS_FOUND
         if was_now or (changed and any(w in words["changed"] for w in before)):
             found[place], found[place + 1] = Phase.AS_FOUND, Phase.AS_LEFT
     if items and board.word(items[-1].last + 1) == "after" and items[-1].last + 2 >= len(board.pieces):

@@ -97,6 +97,8 @@ def component_of(
         return part.component
     name = around.component
     amount, board = sentence.items[place].value, sentence.board
+    if unit_body(quantity.unit).get("only_there"):
+        return str(unit_body(quantity.unit)["component"])
     behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None
     if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
         return str(behind.value)
@@ -190,7 +192,7 @@ def all_conditions(sentence: Sentence, place: int, context: Context, part: Part 
 
 
 def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
-    return held_seconds(sentence.board, sentence.items, place) if quantity.kind is Kind.PRESSURE else None
+    return held_seconds(sentence.board, sentence.items, place, quantity.unit) if quantity.kind is Kind.PRESSURE else None
 
 
 def with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:

@@ -16,6 +16,7 @@ from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
 
+MONTHS, DAYS = 12, 31
 Rule = Callable[[Board, int, int], str | None]
 
 
@@ -96,6 +97,9 @@ def _telephone(board: Board, first: int, behind: int) -> str | None:
     many = digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind)
     if many and not any(board.has(context) for context in ("units", "kinds", "points", "unsaid")):
         return "telephone number"
+    spoken_of = board.owner[first - 1] if first else None
+    if spoken_of is not None and spoken_of.label == "idiom":
+        return None  # 'w to c on a call twenty four nine'
     if digits >= 3 and led_by(board, ("not telephone before",), first) and unit_at(board, behind) is None:
         return "telephone number"
     return None
@@ -134,8 +138,10 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
     if open_at is not None and board.has("not clock business", 0, open_at.first) and _like_a_time(board, first, behind):
         return "time of day"
     if board.word(behind) in small_words("minutes_past") and behind + 1 < len(board.pieces):
-        following = board.pieces[behind + 1]
-        hour = is_number_word(following) and not board.starts("units", behind + 2)
+        after = behind + 1
+        while after < len(board.pieces) and is_number_word(board.pieces[after]):
+            after += 1  # 'sixty one after twenty eight minutes' is no time of day
+        hour = after > behind + 1 and not board.starts("units", after)
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
@@ -178,6 +184,8 @@ def _like_a_time(board: Board, first: int, behind: int) -> bool:
 
 def _date(board: Board, first: int, behind: int) -> str | None:
     dates = table("not_readings")["dates"]
+    if _stroked(board, first, behind):
+        return "date"
     if board.word(first - 1) in dates["months"] and unit_at(board, behind) is None:
         return "date"
     if board.word(first - 1) == "of" and board.word(first - 2) in (*dates["months"], *dates["seasons"]):
@@ -187,3 +195,16 @@ def _date(board: Board, first: int, behind: int) -> str | None:
         if ways and len(ways[0].numbers) == 1 and Decimal(1950) <= ways[0].numbers[0].value <= Decimal(2049):
             return "year"
     return None
+
+
+def _stroked(board: Board, first: int, behind: int) -> bool:
+    """'serviced 3/22', 'dated 11/9/24': digits parted by strokes behind a word for something done on a day."""
+    owner = board.owner[first - 2] if first > 1 and board.word(first - 1) == "/" else None
+    if owner is not None and owner.value == "date":
+        return True
+    here, after = board.pieces[first].number, board.pieces[behind + 1] if behind + 1 < len(board.pieces) else None
+    if here is None or behind != first + 1 or board.word(behind) != "/" or after is None or after.number is None:
+        return False
+    low, high = sorted((here, after.number))
+    led = led_by(board, ("not dates stroked",), first)
+    return led and 0 < low <= MONTHS and high <= DAYS and low == int(low) and high == int(high)

@@ -68,7 +68,11 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         for hit in board.hits.get(context, ())
         if inside.isdisjoint(range(hit.first, hit.last + 1))
     ]
-    hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit)]
+    hits = [
+        hit
+        for hit in hits
+        if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit) and not _has_object(board, hit)
+    ]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
     used: set[int] = set()
@@ -87,6 +91,11 @@ def _is_way_out(board: Board, hit: Hit) -> bool:
     at = hit.last + 1 + (board.word(hit.last + 1) in ("a", "the", "its"))
     owner = board.owner[at] if at < len(board.pieces) else None
     return owner is None or owner.label != "amount"
+
+
+def _has_object(board: Board, hit: Hit) -> bool:
+    """'opened the valve half a turn': somebody did it, no control acted."""
+    return hit.name == "acted" and board.word(hit.last + 1) in table("clauses")["objects_done_to"]
 
 
 def clause_starts(board: Board) -> list[int]:

@@ -12,7 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.roles import clause_of, clause_starts, stands_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
 REACH = 9  # words between a verb and its part
@@ -50,7 +50,7 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     form = board.text(hit.first, hit.last)
     words = table("work")
     before = _words_before(board, hit, walls)
-    if _said(before, words["denied"], 3) or _said(before, words["others"], 3):
+    if _said(before, words["denied"], 3) or (_said(before, words["others"], 3) and not _by_myself(board, hit)):
         return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
@@ -76,6 +76,12 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     if amount is not None:
         return Done(hit.name, (), None, amount, _unit(amount), done)
     return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
+
+
+def _by_myself(board: Board, hit: Hit) -> bool:
+    """'the overload was out i reset it': whatever was said before, 'i' opens a statement of one's own."""
+    first = hit.first if board.word(hit.first) in small_words("myself") else hit.first - 1
+    return board.word(first) in small_words("myself") and first > 0
 
 
 def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
