@@ -34,6 +34,7 @@ def claim_lookalikes(board: Board) -> None:
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
         (_letters_before, "part of a spelled name"),
+        (_rate, "so much each hour"),
         (_turned, "how far it was turned"),
         (_pronoun, "words that count nothing"),
     )
@@ -107,6 +108,16 @@ def _spread(board: Board, first: int, behind: int) -> int | None:
             else (unit[1] if unit else behind - 1)
         )
     return None
+
+
+def _rate(board: Board, first: int, behind: int) -> int | None:
+    """'and eighty five an hour after that', 'six a day': a price or a count; 'held at four hundred an hour' is none."""
+    if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
+        return None
+    fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))
+    before = {board.word(at) for at in range(first - BACK, first)}
+    held = before & set(table("not_readings")["proves_held"])
+    return None if fraction or held else behind + 1
 
 
 def _turned(board: Board, first: int, behind: int) -> int | None:

@@ -254,6 +254,7 @@ def _tied_behind(
         if end < len(board.pieces) and _has_its_own(board, between, claim, end):
             return None
         tied = any(word in table("unsaid")["prepositions"] for word in between) or _one_name(item, claim, between)
+        tied = tied or _ties_itself(board, claim)
         if not tied and end < len(board.pieces) and _belongs_ahead(board, items, place, claims, claim):
             sized = (
                 claim.label == "component" and item.label == "amount" and item.value.unit is None and item.value.size
@@ -261,6 +262,11 @@ def _tied_behind(
             return claim if sized else None
         return _whole_name(claim, claims)
     return None
+
+
+def _ties_itself(board: Board, claim: Claim) -> bool:
+    """'a hundred and one going into the drier': the place's own name begins with a preposition."""
+    return claim.label == "component" and board.word(claim.first) in table("unsaid")["prepositions"]
 
 
 def _one_name(item: Claim, kind: Claim, between: Sequence[str]) -> bool:
