@@ -82,7 +82,8 @@ def _part_at(board: Board, at: int) -> bool:
 
 def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[Phase], Phase]:
     """Return the phase of each item and the phase that holds after the utterance."""
-    hits = sorted([*board.found("phases", free=False), *_new_parts(board)], key=lambda hit: hit.first)
+    said = board.found("phases", free=False)
+    hits = sorted([*said, *_new_parts(board), *_own_acts(board)], key=lambda hit: hit.first)
     lasting = set(table("conditions")["lasting"])
     phase, found = start, []
     for item in items:
@@ -113,6 +114,15 @@ def _new_parts(board: Board) -> list[Hit]:
         ):
             hits.append(Hit("phases", Phase.AS_LEFT.value, at, at))
     return hits
+
+
+def _own_acts(board: Board) -> list[Hit]:
+    """'bumped it up to thirty', 'tightened the lug and it's down to point one': what follows is as left."""
+    acts = table("conditions")["left_by_work"]
+    done = [claim for claim in board.labelled("work") if claim.value.done and claim.value.action in acts]
+    spans = [(claim.first, claim.last) for claim in done]
+    spans += [(hit.first, hit.last) for hit in board.hits.get("settings made", ())]
+    return [Hit("phases", Phase.AS_LEFT.value, first, last) for first, last in spans]
 
 
 def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> None:

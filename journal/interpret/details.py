@@ -21,7 +21,7 @@ from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.topics import topic_hit
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
@@ -87,7 +87,13 @@ def _is_marking(board: Board, component: str | None, amount: Amount, kind: Kind)
     capacitor = kind is Kind.CAPACITANCE or (component is not None and "capacitor" in component)
     if amount.size:
         return True
-    return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"
+    if not capacitor or amount.unit is not None:
+        return False
+    half = board.owner[amount.first - 2] if amount.first > 1 else None
+    joined = half is not None and half.label == "amount" and board.word(amount.first - 1) in small_words("halves_over")
+    if joined and half is not None and half.value.key > amount.key:
+        return _is_marking(board, component, half.value, kind)  # 'a thirty five plus five'
+    return board.word(amount.first - 1) == "a"
 
 
 def component_of(

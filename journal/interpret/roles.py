@@ -150,6 +150,8 @@ def _stand(
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
+        if state.withheld == "negated" and at > state_at + 1 and board.word(at) in table("clauses")["restarts"]:
+            state = Stand()  # 'no wait my probe wasn't on it's thirty one'
         walled = at in walls and at > max(0, state_at)
         if walled and (
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
