@@ -58,8 +58,9 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     if not all(board.word(place) in ("and", ",") for place in range(large.last + 1, small.first)):
         return None
     pounds = large.unit_form in ("pound", "pounds", "#")
-    if pounds and small.unit is None and small.first == large.last + 1 and small.value < 16 and _on_a_scale(board):
-        return large.value + small.value / 16, "pound"
+    if pounds and small.unit is None and small.first == large.last + 1 and small.value < 16:
+        if _on_a_scale(board) or _of_a_charge(board, large, small):
+            return large.value + small.value / 16, "pound"
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
             value = large.value * factor + small.value if unit == little else large.value + small.value / factor
@@ -72,6 +73,23 @@ def _on_a_scale(board: Board) -> bool:
     named = [claim.value for claim in board.labelled("component")]
     carried = board.hints.component if board.hints is not None else None
     return (named[-1] if named else carried) == "cylinder"
+
+
+def _of_a_charge(board: Board, large: Amount, small: Amount) -> bool:
+    """'weighed in two pounds nine', 'seven pounds four of four oh four a': refrigerant weighed, the ounces not said."""
+    whole = small.form == "words" and small.value is not None and small.value == int(small.value)
+    behind = board.word(small.last + 1)
+    if not whole or (behind and behind not in small_words("after_times") | {"of"}):
+        return False
+    at = small.last + 2
+    named = behind == "of" and at < len(board.pieces) and (owner := board.owner[at]) is not None
+    if named and owner is not None and owner.label == "refrigerant":
+        return True
+    for context in ("work", "work base", "work with_amount"):
+        hit = board.ends(context, large.first - 1)
+        if hit is not None and table("work")[hit.name].get("amount") == "mass":
+            return True
+    return False
 
 
 def _half_more(board: Board, large: Amount, part: Amount) -> tuple[Decimal, str] | None:

@@ -115,6 +115,9 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     part = owner is not None and owner.label == "component"
     if part and ways and ways[0].numbers[0].form == "decimal":
         return None  # 'both wires nineteen point nine'
+    if not unit and ways and ways[0].numbers[0].form == "decimal" and is_number_word(board.pieces[first - 3]):
+        if first > 2 and board.word(first - 2) in small_words("part_of"):
+            return first  # 'point eight on pole one point two on pole two': a name has no tenths
     if not unit:
         return behind - 1
     if board.word(first - 1) in small_words("copulas"):
@@ -136,6 +139,13 @@ def in_turn(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     named = owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "name")
     return named or (owner is None and board.word(at) in table("not_readings")["dates"]["ordinals"])
+
+
+def at_name(board: Board, item: Claim) -> bool:
+    """'half a volt on pole two': a preposition ties the number to a thing with a name."""
+    owners = (board.owner[at] for at in range(item.last + 2, min(item.last + 5, len(board.pieces))))
+    tied = board.word(item.last + 1) in small_words("part_of")
+    return tied and any(owner is not None and owner.label == "no reading" and owner.value == "name" for owner in owners)
 
 
 def _parts_tens(board: Board, last: int) -> bool:

@@ -36,10 +36,10 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         if any(_overlaps(board, hit, phrase) for phrase in body.get("quiet", ())):
             continue
         component = _specific(board, hit, _part(board, hit, walls))
-        if component is None:
-            component = body.get("about")
         if component is None and carried is not None and _about_it(board, hit):
             component = carried
+        if component is None:
+            component = body.get("about")
         if not _counts(board, hit, body, component) or (hit.name, component) in seen:
             continue
         seen.add((hit.name, component))

@@ -12,7 +12,7 @@ from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
-from journal.interpret.counts import in_turn
+from journal.interpret.counts import at_name, in_turn
 from journal.interpret.durations import seconds_of
 from journal.interpret.places import Bound
 from journal.interpret.points import Points
@@ -88,6 +88,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     if control is not None:
         around.component = control
     around.in_turn = bool(place) and component is None and in_turn(board, item)
+    around.in_row = bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
     around.service = around.printed and _of_service(sentence, place)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:

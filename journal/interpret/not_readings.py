@@ -161,11 +161,29 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
         return False
     unit = board.ends("units", first - 2) if first > 1 else None
     held = unit is not None and unit.name not in ("second", "minute", "hour")  # 'ten minutes and it's at four thirty'
-    held = held or (first > 1 and is_number_word(board.pieces[first - 2]))
+    held = held or (first > 1 and is_number_word(board.pieces[first - 2])) or _put_on_at(board, first - 1)
     again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
     joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
     opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
-    return again or opens
+    return again or opens or _looked_again(board, first, behind)
+
+
+def _put_on_at(board: Board, at: int) -> bool:
+    """'put three hundred of nitrogen in it at eight fifteen': nothing parts the pressure from 'at'."""
+    while at > 0 and not is_number_word(board.pieces[at]):
+        if board.word(at) in small_words("conjunctions") or board.word(at) in table("clauses")["strong"]:
+            return False
+        at -= 1
+    return at > 0 and any(board.word(here) == "of" for here in (at + 1, at + 2))
+
+
+def _looked_again(board: Board, first: int, behind: int) -> bool:
+    """'and at ten thirty it's still three hundred': when it was looked at, and what was seen then."""
+    opens = board.word(first - 1) == "at" and board.word(first - 2) in small_words("conjunctions") | {"then", ""}
+    if not opens or board.word(behind) not in small_words("it"):
+        return False
+    numbers = [at for at in range(behind, len(board.pieces)) if is_number_word(board.pieces[at])]
+    return bool(numbers) and not any(hit.name in ("minute", "hour") for hit in board.hits.get("units", ()))
 
 
 def _minutes(board: Board, first: int, behind: int) -> bool:

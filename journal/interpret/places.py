@@ -44,12 +44,21 @@ def claim_components(board: Board) -> None:
             board.release(before)
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
             continue
-        before = board.claim("component", hit.first, hit.last, hit.name, "part or place")
+        before = board.claim("component", hit.first, hit.last, _of_the_same(board, hit), "part or place")
     if any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
         for hit in board.found("components with gauges"):
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
     _claim_bare_line(board)
+
+
+def _of_the_same(board: Board, hit: Hit) -> str:
+    """'that second heater' while drain heaters are spoken of: one of them."""
+    carried = board.hints.component if board.hints is not None else None
+    body = table("components")
+    if not carried or not body[hit.name].get("generic") or not body[carried].get("electrical"):
+        return hit.name
+    return carried if carried.endswith(f" {hit.name}") else hit.name
 
 
 def _claim_bare_line(board: Board) -> None:

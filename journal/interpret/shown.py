@@ -42,6 +42,8 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         and not _list_of_readings(sentence, place)
     ):
         return
+    if shown.form in table("states")["absent"]["not_of_turning"] and not pointed and _turns(around):
+        return  # 'the compressor's dead' says that it does not run
     if shown.electrical and not pointed and not _stands_close(sentence, place):
         return
     state, kind = shown.state, shown.kind
@@ -63,6 +65,10 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         instrument=context.instrument,
     )  # fmt: skip
     yield from at_points(reading, sentence, place, context, around, stand)
+
+
+def _turns(around: Surroundings) -> bool:
+    return around.component is not None and bool(table("components")[around.component].get("turns"))
 
 
 def _list_of_readings(sentence: Sentence, place: int) -> bool:

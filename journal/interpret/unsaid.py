@@ -77,6 +77,8 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
 def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
     """'number two's at fourteen amps and number three's at thirteen and a half': things of one kind, one by one."""
     last = around.context.last()
+    if around.in_row and last is not None and last.reading.unit is not None:
+        return Quantity(last.reading.unit, last.reading.kind, {"unit": "list"}, reference=last.reading.reference)
     if not around.in_turn or around.component_how == "said" or last is None or last.reading.unit is None:
         return None
     size, own = last.reading.value, amount.key
