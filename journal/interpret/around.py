@@ -82,14 +82,23 @@ def _of_a_charge(board: Board, large: Amount, small: Amount) -> bool:
     if not whole or (behind and behind not in small_words("after_times") | {"of"}):
         return False
     at = small.last + 2
-    named = behind == "of" and at < len(board.pieces) and (owner := board.owner[at]) is not None
-    if named and owner is not None and owner.label == "refrigerant":
+    owner = board.owner[at] if behind == "of" and at < len(board.pieces) else None
+    if owner is not None and owner.label == "refrigerant":
         return True
-    for context in ("work", "work base", "work with_amount"):
-        hit = board.ends(context, large.first - 1)
-        if hit is not None and table("work")[hit.name].get("amount") == "mass":
-            return True
-    return False
+    before = [hit for hit in board.hits.get("work", ()) if hit.last < large.first]
+    return weighed_right_before(board, large.first) or any(_weighs(hit) for hit in before)
+
+
+def weighed_right_before(board: Board, at: int) -> bool:
+    """'added', 'it took', 'recovered' right before a token, 'about' between them or not."""
+    hedge = board.ends("hedges hedges", at - 1)
+    at = hedge.first if hedge is not None else at
+    hits = (board.ends(context, at - 1) for context in ("work", "work base", "work with_amount"))
+    return any(hit is not None and _weighs(hit) for hit in hits)
+
+
+def _weighs(hit: Hit) -> bool:
+    return bool(table("work")[hit.name].get("amount") == "mass")
 
 
 def _half_more(board: Board, large: Amount, part: Amount) -> tuple[Decimal, str] | None:

@@ -120,8 +120,11 @@ def component_of(
     if printed and sentence.components[place] is None and not (name and table("components")[name].get("turns")):
         return "compressor"  # rated load and locked rotor are of compressors unless a motor was named
     machine = sentence.machines[place]
-    if machine is not None and sentence.components[place] is None and quantity.inferred.get("unit") == "machine":
-        return machine.claim.value.body.get("air") or name
+    if machine is not None and sentence.components[place] is None:
+        right_before = machine.how == "before" and _only_verbs(board, machine.claim.last + 1, amount.first)
+        degrees = quantity.kind is Kind.TEMPERATURE and right_before  # 'freezer two zero degrees'
+        if degrees or quantity.inferred.get("unit") == "machine":
+            return machine.claim.value.body.get("air") or name
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
         return implied
@@ -141,6 +144,10 @@ def component_of(
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
         return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
+
+
+def _only_verbs(board: Board, first: int, behind: int) -> bool:
+    return all(board.word(at) in table("unsaid")["placing"] for at in range(first, behind))
 
 
 def _printed_fan(sentence: Sentence, place: int) -> str | None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from journal.interpret.amounts import Amount, tails
-from journal.interpret.around import joined
+from journal.interpret.around import joined, weighed_right_before
 from journal.interpret.board import Board, Hit
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
@@ -46,6 +47,8 @@ def _articles(board: Board) -> list[Amount]:
         if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
             continue
         unit = board.starts("units", at + 1)
+        if unit is not None and board.text(unit.first, unit.last) == "pound":
+            unit = replace(unit, name="pound")
         if unit is None or unit.name not in ("hour", "minute", "pound"):
             continue
         value, last = Decimal(1), unit.last
@@ -54,6 +57,8 @@ def _articles(board: Board) -> list[Amount]:
             last += 3
         elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
             pass
+        elif unit.name == "pound" and weighed_right_before(board, at):
+            pass  # 'added a pound', 'it took about a pound'
         elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
             continue
         if board.free(at, last):

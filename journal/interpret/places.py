@@ -19,6 +19,7 @@ from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
+GAUGE_SIDES = ("suction", "discharge")
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
 
@@ -146,6 +147,11 @@ def bind(
             continue
         if place and lists[place] == lists[place - 1] and bound[place - 1] is not None:
             before = bound[place - 1]
+            side = _other_side(board, items, place, claims, before)
+            if side is not None:
+                used.add(id(side))
+                bound[place] = Bound(side, "behind")
+                continue
             bound[place] = Bound(before.claim, "list") if before is not None else None
             continue
         if points_first:
@@ -168,6 +174,18 @@ def _each_its_own(
     if not behind or not led_to(board, items[place], behind[0]):
         return None
     return behind[0] if all(led_to(board, items[place - 1], claim) for claim in window) else None
+
+
+def _other_side(
+    board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], before: Bound | None
+) -> Claim | None:
+    """'low side's twelve and two ten on the high side': the gauge named behind, not the one of the number before."""
+    end = items[place + 1].first if place + 1 < len(items) else len(board.pieces)
+    behind = [c for c in claims if items[place].last < c.first and c.last < end and c.value in GAUGE_SIDES]
+    named = before is not None and before.claim.value in GAUGE_SIDES
+    if not named or not behind or before is None or behind[0].value == before.claim.value:
+        return None
+    return behind[0] if led_to(board, items[place], behind[0]) else None
 
 
 def led_to(board: Board, item: Claim, claim: Claim) -> bool:
