@@ -136,7 +136,8 @@ def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> N
         now_was = between[:1] == ["now"] and any(w in words["past"] for w in between)
         if now_was:
             found[place], found[place + 1] = Phase.AS_LEFT, Phase.AS_FOUND
-        if was_now or (changed and any(w in words["changed"] for w in before)):
+        told = f" {' '.join(before)} "
+        if was_now or (changed and any(f" {phrase} " in told for phrase in words["changed"])):
             found[place], found[place + 1] = Phase.AS_FOUND, Phase.AS_LEFT
     if items and board.word(items[-1].last + 1) == "after" and items[-1].last + 2 >= len(board.pieces):
         found[-1] = Phase.AS_LEFT

@@ -113,6 +113,8 @@ def component_of(
         return places[amount.unit_form]
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+    if quantity.kind is Kind.CURRENT and _motor_behind_capacitor(sentence, place):
+        return around.context.motor or name
     fan = _printed_fan(sentence, place)
     if fan is not None and quantity.kind is Kind.CURRENT:
         return fan
@@ -142,8 +144,27 @@ def component_of(
         if quantity.kind is Kind.RESISTANCE and has_windings(around.points):
             return wound_part(around)
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
-        return implied or (name if bare or _fits(name, quantity.kind) else None)
+        return implied or (name if bare or _fits(name, quantity.kind) else _compared(sentence, place, around, quantity))
     return name
+
+
+def _compared(sentence: Sentence, place: int, around: Surroundings, quantity: Quantity) -> str | None:
+    """'the fan's at two amps tag says two and a half': what is printed is of the part just measured."""
+    last = around.context.last()
+    if last is None or sentence.stands[place].role is not Role.NAMEPLATE or last.reading.kind is not quantity.kind:
+        return None
+    evidence = last.reading.evidence
+    here = evidence is not None and evidence.utterance == sentence.board.utterance.index
+    return last.reading.component if here else None
+
+
+def _motor_behind_capacitor(sentence: Sentence, place: int) -> bool:
+    """'stuck a new cap on it and the fan's running at two amps': the amps are the motor's."""
+    bound = sentence.components[place]
+    if bound is None or bound.how != "before" or "capacitor" not in bound.claim.value:
+        return False
+    between = range(bound.claim.last + 1, sentence.items[place].first)
+    return any(sentence.board.word(at) in small_words("fans") for at in between)
 
 
 def _only_verbs(board: Board, first: int, behind: int) -> bool:
@@ -205,7 +226,9 @@ def all_conditions(sentence: Sentence, place: int, context: Context, part: Part 
 
 
 def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
-    return held_seconds(sentence.board, sentence.items, place, quantity.unit) if quantity.kind is Kind.PRESSURE else None
+    return (
+        held_seconds(sentence.board, sentence.items, place, quantity.unit) if quantity.kind is Kind.PRESSURE else None
+    )
 
 
 def with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:

@@ -87,9 +87,7 @@ def _opens(board: Board, item: Claim) -> bool:
 def held_seconds(board: Board, items: Sequence[Claim], place: int, unit: str | None) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
     if not set(table("not_readings")["proves_held"]) & {piece.text for piece in board.pieces}:
-        still = unit == "micron_Hg" or any(
-            c.value == "nitrogen" for c in board.labelled("component")
-        )
+        still = unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
         if not still:
             return None
     for item in items:

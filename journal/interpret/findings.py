@@ -35,7 +35,7 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         body: dict[str, Any] = table("findings")[hit.name]
         if any(_overlaps(board, hit, phrase) for phrase in body.get("quiet", ())):
             continue
-        component = _specific(board, hit, _part(board, hit, walls))
+        component = body.get("parts", {}).get(board.word(hit.first)) or _specific(board, hit, _part(board, hit, walls))
         if component is None and carried is not None and _about_it(board, hit):
             component = carried
         if component is None:

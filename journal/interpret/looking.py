@@ -47,11 +47,10 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
         after = body.get("after", {}) if below else {}
         around.component = after.get(last.reading.component, around.component)
-    if component is not None and last is not None and board.word(component.claim.first) == "line":
-        around.component = (
-            table("components")[component.claim.value]
-            .get("bare_after", {})
-            .get(last.reading.component, around.component)
+    if component is not None and board.word(component.claim.first) == "line":
+        after = table("components")[component.claim.value].get("bare_after", {}) if last is not None else {}
+        around.component = _line_of_difference(board, component.claim.value) or after.get(
+            last.reading.component if last is not None else None, around.component
         )  # 'liquid two ninety, saturated ninety eight, line temp eighty eight'
     if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
         around.component = context.motor or around.component
@@ -88,7 +87,9 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     if control is not None:
         around.component = control
     around.in_turn = bool(place) and component is None and in_turn(board, item)
-    around.in_row = bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
+    around.in_row = (
+        bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
+    )
     around.service = around.printed and _of_service(sentence, place)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
@@ -105,6 +106,13 @@ def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
         return None
     recent = [draft.reading.component for draft in context.drafts[-RECENT:] if context.now - draft.at <= CARRY_LASTS]
     return next((component for component in reversed(recent) if component in acting), None)
+
+
+def _line_of_difference(board: Board, line: str | None) -> str | None:
+    """'line's at fifty saturated's forty so ten of superheat': the suction line, whatever was read before it."""
+    named = {hit.name for hit in board.hits.get("kinds", ())} & {"superheat", "subcooling"}
+    lines = table("components")[line or ""].get("bare_with", {}) if line else {}
+    return lines.get(named.pop()) if len(named) == 1 else None
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:

@@ -129,6 +129,7 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
     if (
         unit_at(board, behind) is None
         and led_by(board, ("not clock before",), first)
+        and not _moved_to(board, first)
         and _like_a_time(board, first, behind)
     ):
         return "time of day"
@@ -145,6 +146,14 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
+
+
+def _moved_to(board: Board, first: int) -> bool:
+    """'from two twenty to two oh five', 'went from ten to thirty': no 'twenty to' of a clock."""
+    hit = board.ends("not clock before", first - 1)
+    if hit is None or not is_number_word(board.pieces[hit.first]):
+        return False
+    return hit.first > 0 and (is_number_word(board.pieces[hit.first - 1]) or board.word(hit.first - 1) == "from")
 
 
 def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:

@@ -46,8 +46,9 @@ def claim_components(board: Board) -> None:
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
             continue
         before = board.claim("component", hit.first, hit.last, _of_the_same(board, hit), "part or place")
-    if any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
-        for hit in board.found("components with gauges"):
+    sides = [claim.value for claim in board.labelled("component") if claim.value in GAUGE_SIDES]
+    if sides or any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
+        for hit in [hit for hit in board.found("components with gauges") if hit.name not in sides]:
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
     _claim_bare_line(board)

@@ -71,7 +71,9 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
     hits = [
         hit
         for hit in hits
-        if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit) and not _has_object(board, hit)
+        if taken.isdisjoint(range(hit.first, hit.last + 1))
+        and not _is_way_out(board, hit)
+        and not _has_object(board, hit)
     ]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []

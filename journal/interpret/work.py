@@ -175,6 +175,12 @@ def _amount_is_taken(board: Board, amount: Amount) -> bool:
     return any(claim.value.amount is amount for claim in board.labelled("work"))
 
 
+def _is_told_of(board: Board, part: Claim) -> bool:
+    """'washed the coil and head came down': a verb behind the second part makes it no object of the first one."""
+    behind = board.word(part.last + 1)
+    return behind in table("unsaid")["verbs"]["forms"] or behind in table("clauses")["past_verbs"]
+
+
 def _unit(amount: Amount) -> str | None:
     """The unit of a mass; 'pounds' beside work is a mass."""
     unit = amount.unit
@@ -196,7 +202,11 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
         if last is None:
             if claim.first - hit.last > REACH or any(board.starts("work", p) for p in range(hit.last + 1, claim.first)):
                 break
+            if _is_told_of(board, claim) and any(board.word(p) == "and" for p in range(hit.last + 1, claim.first)):
+                break  # 'changed the belt and the return's at seventy'
         elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
+            break
+        elif _is_told_of(board, claim):
             break
         yield claim.value
         last = claim
