@@ -58,9 +58,9 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     if not all(board.word(place) in ("and", ",") for place in range(large.last + 1, small.first)):
         return None
     pounds = large.unit_form in ("pound", "pounds", "#")
-    if pounds and small.unit is None and small.first == large.last + 1 and small.value < 16:
-        if _on_a_scale(board) or _of_a_charge(board, large, small):
-            return large.value + small.value / 16, "pound"
+    ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
+    if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
+        return large.value + small.value / 16, "pound"
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
             value = large.value * factor + small.value if unit == little else large.value + small.value / factor

@@ -115,9 +115,8 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     part = owner is not None and owner.label == "component"
     if part and ways and ways[0].numbers[0].form == "decimal":
         return None  # 'both wires nineteen point nine'
-    if not unit and ways and ways[0].numbers[0].form == "decimal" and is_number_word(board.pieces[first - 3]):
-        if first > 2 and board.word(first - 2) in small_words("part_of"):
-            return first  # 'point eight on pole one point two on pole two': a name has no tenths
+    if not unit and ways and ways[0].numbers[0].form == "decimal" and _number_tied_to(board, first):
+        return first  # 'point eight on pole one point two on pole two': a name has no tenths
     if not unit:
         return behind - 1
     if board.word(first - 1) in small_words("copulas"):
@@ -128,6 +127,12 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
         if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
             return way.numbers[0].last
     return None
+
+
+def _number_tied_to(board: Board, first: int) -> bool:
+    """'... eight on pole' before the number of the pole: it is where the number before it was read."""
+    tied = first > 2 and board.word(first - 2) in small_words("part_of")
+    return tied and is_number_word(board.pieces[first - 3])
 
 
 def in_turn(board: Board, item: Claim) -> bool:

@@ -45,6 +45,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     if around.component is not None and last is not None and not electrical:
         body = table("components")[around.component]
         below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
+        if component is not None and set(body.get("after_unless", ())) & set(_said_as(board, component.claim)):
+            below = False
         after = body.get("after", {}) if below else {}
         around.component = after.get(last.reading.component, around.component)
     if component is not None and board.word(component.claim.first) == "line":
@@ -96,6 +98,10 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _said_as(board: Board, claim: Claim) -> list[str]:
+    return [board.word(at) for at in range(claim.first, claim.last + 1)]
 
 
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
@@ -242,7 +248,9 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
         found = quantity_of(following.value, replace(around, kind=_kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
-    if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
+    if place + 1 < len(sentence.items) and (
+        _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
+    ):
         following = sentence.items[place + 1]
         if following.label == "amount" and following.value.unit is not None:
             found = quantity_of(following.value, replace(around, mates=()))
@@ -298,6 +306,16 @@ def _moves_to_next(sentence: Sentence, place: int) -> bool:
         sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
         and following.first - item.last <= 3
     )
+
+
+def _set_anew(sentence: Sentence, place: int) -> bool:
+    """'fail safe was at thirty and i bumped it up to forty minutes': one setting before and after it was moved."""
+    stands, following = sentence.stands[place : place + 2], sentence.items[place + 1]
+    if any(stand.role is not Role.SETTING for stand in stands) or sentence.components[place + 1] is not None:
+        return False
+    made = sentence.board.hits.get("settings made", ())
+    between = range(sentence.items[place].last + 1, following.first)
+    return any(hit.first in between and hit.last == following.first - 1 for hit in made)
 
 
 def _topic(sentence: Sentence, place: int, context: Context) -> str | None:

@@ -23,6 +23,7 @@ from journal.interpret.unsaid import (
     from_place,
     from_service,
     from_size,
+    from_split,
     from_topic,
     from_turn,
     from_withdrawn,
@@ -115,6 +116,7 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
         from_phases,
         from_service,
+        from_split,
         from_mates,
         from_kind,
         from_turn,

@@ -27,6 +27,16 @@ def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
 
 
+def from_split(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'return seventy four supply fifty five so that's nineteen across': the difference of the two before, said so."""
+    last = [draft.reading for draft in around.context.drafts[-2:] if draft.at == around.context.now]
+    values = [r.value for r in last if r.kind is Kind.TEMPERATURE and r.value is not None]
+    across = around.board.word(amount.last + 1) in table("conditions")["drops_across"]
+    if not across or len(values) != 2 or around.kind is not None or amount.value != abs(values[0] - values[1]):
+        return None
+    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference of the two before"})
+
+
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     own = _own_temperature(amount, around)
     for unit, kind in around.mates:

@@ -88,6 +88,8 @@ def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
     """'washed it', 'put a new one in': the part spoken of before; ``None`` where the verb has an object of its own."""
     words = table("work")
     inside = any(board.word(place) in words["objects"] for place in range(hit.first, hit.last + 1))
+    if inside and words[hit.name].get("whole"):
+        return ()  # 'pumped it down': the system, whatever part was spoken of
     if not inside and board.word(hit.last + 1) not in words["objects"]:
         return None
     named = [claim for claim in board.labelled("component") if claim.last < hit.first]
@@ -175,6 +177,10 @@ def _amount_is_taken(board: Board, amount: Amount) -> bool:
     return any(claim.value.amount is amount for claim in board.labelled("work"))
 
 
+def _joined(board: Board, part: Claim, other: Claim) -> bool:
+    return all(board.word(place) in table("work")["joins"] for place in range(part.last + 1, other.first))
+
+
 def _is_told_of(board: Board, part: Claim) -> bool:
     """'washed the coil and head came down': a verb behind the second part makes it no object of the first one."""
     behind = board.word(part.last + 1)
@@ -204,9 +210,7 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
                 break
             if _is_told_of(board, claim) and any(board.word(p) == "and" for p in range(hit.last + 1, claim.first)):
                 break  # 'changed the belt and the return's at seventy'
-        elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
-            break
-        elif _is_told_of(board, claim):
+        elif _is_told_of(board, claim) or not _joined(board, last, claim):
             break
         yield claim.value
         last = claim
