@@ -21,6 +21,8 @@ def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
         owners = [owner for owner in board.owner[hit.first : hit.last + 1] if owner is not None]
         if any(owner is item or owner.label == "points" for owner in owners):
             continue
+        if hit.name in table("conditions")["of_its_clause"] and _of_another_clause(board, hit, item):
+            continue
         distance = min(abs(hit.last - item.first), abs(hit.first - item.last))
         nearest[hit.name] = min(distance, nearest.get(hit.name, distance))
     for group in table("conditions")["exclusive"]:
@@ -28,6 +30,18 @@ def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
         for name in rivals[1:]:
             del nearest[name]
     return tuple(name for name in table("conditions")["conditions"] if name in nearest)
+
+
+def _of_another_clause(board: Board, hit: Hit, item: Claim) -> bool:
+    """'four seventy at the lugs and it sags to four forty when it starts': the first one was not read at a start."""
+    ends = [at for at in range(item.last + 1, hit.first) if board.word(at) in small_words("conjunctions")]
+    return any(
+        ends
+        and claim is not item
+        and ends[0] < claim.first < hit.first
+        and any(board.word(at) in table("clauses")["subjects"] for at in range(ends[0] + 1, claim.first))
+        for claim in board.labelled("amount")
+    )
 
 
 def trends_of(board: Board, items: Sequence[Claim]) -> dict[int, Trend]:
@@ -94,7 +108,7 @@ def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[
     _past_and_now(board, items, found)
     for hit in hits:
         owner = items[-1] if items else None
-        if owner is not None and hit.first - owner.last <= 4:
+        if owner is not None and hit.first - owner.last <= 4 and hit in said:
             found[-1] = Phase(hit.name)
         if board.text(hit.first, hit.last) in lasting:
             phase = Phase(hit.name)

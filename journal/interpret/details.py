@@ -103,6 +103,8 @@ def component_of(
         return part.component
     name = around.component
     amount, board = sentence.items[place].value, sentence.board
+    if quantity.kind is Kind.DURATION and name is not None and not table("components")[name].get("electrical"):
+        return None  # 'water's at forty and harvest took ninety seconds'
     if unit_body(quantity.unit).get("only_there"):
         return str(unit_body(quantity.unit)["component"])
     behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None

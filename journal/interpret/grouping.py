@@ -184,5 +184,6 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))
     if any(board.pieces[place].text in (UNKNOWN, "<unk>") for place in around):
         yield "word not understood", "A word inside or beside the number was not understood."
-    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None:
+    follows = number.last + 2 < len(board.pieces) and is_number_word(board.pieces[number.last + 2])
+    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None and not follows:
         yield "number broken off", "A decimal point was said and nothing was heard behind it."

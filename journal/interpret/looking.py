@@ -225,11 +225,21 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
     if last is None or not here or last.reading.evidence.utterance != sentence.board.utterance.index:  # type: ignore[union-attr]
         return False
     at = sentence.items[place].first - 1
+    if sentence.board.word(sentence.items[place].last + 1) in small_words("way_out") and _went_in(sentence, place):
+        return True
     before = sentence.board.word(at)
     owner = sentence.board.owner[at] if at >= 0 else None
     if owner is not None and owner.rule == "one of several":
         return True  # 'top one twenty eight ohms middle one twenty nine'
     return sentence.board.ends("phases", at) is not None or before in table("unsaid")["leading"]
+
+
+def _went_in(sentence: Sentence, place: int) -> bool:
+    """'ninety one into the drier eighty four out': both ends of one thing."""
+    if not place:
+        return False
+    behind = sentence.items[place - 1].last + 1
+    return any(sentence.board.word(at) in small_words("way_in") for at in (behind, behind + 1))
 
 
 def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:

@@ -17,7 +17,7 @@ from journal.interpret.number_words import behind_point, fractions_at, wholes_at
 PAUSE = 0.35  # seconds between two words from which on a pause speaks against one number
 FAR_FETCHED = 1.5  # cost of a number beyond what its unit usually has
 TWO_DIGITS = 0.4  # cost of 'nine nine point one' being 99.1 and not 9 and 9.1
-NOTHING_SAID = 0.5  # cost of 'point oh' being a number of its own and not the beginning of 'point oh six'
+NOTHING_SAID = 1.0  # cost of 'point oh' being a number of its own and not the beginning of 'point oh six'
 LONGEST = 14  # tokens that one number may have
 
 

@@ -80,8 +80,21 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
         place = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
         if place is not None and Kind.PRESSURE in unit_table()[place["unit"]].kinds:
             return Quantity(place["unit"], Kind.PRESSURE, {"unit": f"{around.component}"})
+    last = around.context.last()
+    if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
+        return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
     return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
+
+
+def _goes_on(amount: Amount, around: Surroundings) -> bool:
+    """'pressure's point six inches now, it was point three': a pressure of the size and the unit just said."""
+    last = around.context.last()
+    reading = last.reading if last is not None else None
+    if reading is None or reading.kind is not Kind.PRESSURE or reading.value is None or reading.evidence is None:
+        return False
+    here = reading.evidence.utterance == around.board.utterance.index
+    return here and bool(reading.value) and reading.value / CLOSE <= amount.key <= reading.value * CLOSE
 
 
 def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -159,7 +172,7 @@ def from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
 
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
-    if not around.acted or around.component_how == "said":
+    if not around.acted or around.component_how == "said" or table("unsaid").get(around.topic or "", {}).get("acts"):
         return None
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
