@@ -47,6 +47,9 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
         return  # 'the room's seventy eight'
+    named = board.owner[first - 1]
+    if named is not None and named.label == "equipment" and named.last > named.first:
+        return  # 'prep table forty' is no table with a number
     poles = board.ends("unsaid", first - 1)
     if poles is not None and poles.name == "poles":
         return  # 'a double pole forty'

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from journal.interpret.amounts import unit_at
+from journal.interpret.amounts import degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.hints import reader_for
 from journal.interpret.runs import groupings, is_number_word
@@ -41,7 +41,7 @@ def claim_equipment(board: Board) -> None:
             continue
         if body.get("numbered") and _claim_numbered(board, hit):
             continue
-        if body.get("bare"):
+        if body.get("bare") or _is_the_other_box(board, hit):
             board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
 
 
@@ -111,7 +111,27 @@ def _reads_its_air(board: Board, hit: Hit) -> bool:
     if tail is not None and not (tail.last + 1 < len(board.pieces) and is_number_word(board.pieces[tail.last + 1])):
         return True
     told = board.word(behind) in table("unsaid")["verbs"]["forms"]  # 'cooler twenty two is at forty'
-    return not told and MOST_BOXES < ways[0].numbers[0].value <= HIGHEST
+    value = ways[0].numbers[0].value
+    return not told and (value < 0 or MOST_BOXES < value <= HIGHEST)
+
+
+def _is_the_other_box(board: Board, hit: Hit) -> bool:
+    """'produce cooler's at thirty six and the freezer's five below': another box than the one spoken of, and its
+    temperature."""
+    use = table("equipment")[hit.name].get("use")
+    carried = board.hints.machine if board.hints is not None else None
+    named = [claim.value.entry for claim in board.labelled("equipment") if claim.last < hit.first]
+    before = table("equipment").get(named[-1] if named else carried, {})
+    if use is None or not before.get("air") or before.get("use") in (None, use):
+        return False
+    at = hit.last + 1
+    while at < len(board.pieces) and board.word(at) in table("unsaid")["placing"]:
+        at += 1
+    behind = at
+    while behind < len(board.pieces) and board.owner[behind] is None and is_number_word(board.pieces[behind]):
+        behind += 1
+    unit = unit_at(board, behind)
+    return at > hit.last + 1 and behind > at and (unit is None or unit[0] in ("degF", degrees()))
 
 
 def _is_gone_to(board: Board, hit: Hit) -> bool:
