@@ -45,6 +45,8 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
+    if board.word(first - 1) == "at" and board.ends("not named", first - 1) is None and not _labelled(board, first):
+        return  # 'the reach in by the door is at forty'
     if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
         return  # 'the room's seventy eight'
     named = board.owner[first - 1]

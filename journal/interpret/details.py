@@ -129,9 +129,12 @@ def component_of(
         degrees = quantity.kind is Kind.TEMPERATURE and right_before  # 'freezer two zero degrees'
         if degrees or quantity.inferred.get("unit") == "machine":
             return machine.claim.value.body.get("air") or name
+    box = _air_of_box(sentence, place, quantity) if around.component_how == "carried" else None
+    if box is not None:
+        return box
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
-        return implied
+        return implied or _air_of_box(sentence, place, quantity)
     data = table("components")[name]
     for words, other in data.get("becomes", {}).items():
         if words in around.words or quantity.kind.value == words:
@@ -158,6 +161,17 @@ def _compared(sentence: Sentence, place: int, around: Surroundings, quantity: Qu
     evidence = last.reading.evidence
     here = evidence is not None and evidence.utterance == sentence.board.utterance.index
     return last.reading.component if here else None
+
+
+def _air_of_box(sentence: Sentence, place: int, quantity: Quantity) -> str | None:
+    """'the freezer's at minus three': the box, whether the machine has a name or not."""
+    hit = topic_hit(sentence, place)
+    if hit is None or quantity.kind is not Kind.TEMPERATURE:
+        return None
+    machine = sentence.board.starts("equipment", hit.first)
+    told = machine is not None and _only_verbs(sentence.board, machine.last + 1, sentence.items[place].first)
+    air: str | None = table("equipment")[machine.name].get("air") if machine is not None and told else None
+    return air
 
 
 def _motor_behind_capacitor(sentence: Sentence, place: int) -> bool:
