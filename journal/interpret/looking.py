@@ -88,7 +88,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     control = _acting(sentence, place, context) if around.component_how == "carried" else None
     if control is not None:
         around.component = control
-    around.in_turn = bool(place) and component is None and in_turn(board, item)
+    around.in_turn = component is None and in_turn(board, item) and (bool(place) or _worked_on(sentence))
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
     )
@@ -232,6 +232,11 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
     if owner is not None and owner.rule == "one of several":
         return True  # 'top one twenty eight ohms middle one twenty nine'
     return sentence.board.ends("phases", at) is not None or before in table("unsaid")["leading"]
+
+
+def _worked_on(sentence: Sentence) -> bool:
+    """'swapped it and that one's six amps': the thing worked on is one of those just measured."""
+    return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:

@@ -96,8 +96,11 @@ def _is_way_out(board: Board, hit: Hit) -> bool:
 
 
 def _has_object(board: Board, hit: Hit) -> bool:
-    """'opened the valve half a turn': somebody did it, no control acted."""
-    return hit.name == "acted" and board.word(hit.last + 1) in table("clauses")["objects_done_to"]
+    """'opened the valve half a turn': somebody did it, no control acted; 'i set my ladder up' sets no value."""
+    behind = board.word(hit.last + 1)
+    if hit.name == "setting" and board.word(hit.last) == "set":
+        return behind in table("clauses")["nothing_set"]
+    return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
 
 
 def clause_starts(board: Board) -> list[int]:

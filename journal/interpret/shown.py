@@ -14,7 +14,7 @@ from journal.interpret.placing import at_points
 from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
 from journal.interpret.surroundings import Surroundings
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
 
@@ -108,6 +108,8 @@ def _stands_close(sentence: Sentence, place: int) -> bool:
     gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
     between = range(bound.claim.last + 1, item.first)
     verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}
+    if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
+        verbs |= small_words("and_it")  # 'ohmed the coil and it's open'
     return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt
+from journal.domain.reading import Doubt, Reading
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -17,6 +17,7 @@ from journal.interpret.vocabulary import table
 
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
+LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
@@ -102,12 +103,27 @@ def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
     last = around.context.last()
     if around.in_row and last is not None and last.reading.unit is not None:
         return Quantity(last.reading.unit, last.reading.kind, {"unit": "list"}, reference=last.reading.reference)
-    if not around.in_turn or around.component_how == "said" or last is None or last.reading.unit is None:
+    alike = _alike(amount, around) if around.in_turn and around.component_how != "said" else None
+    if alike is None:
         return None
-    size, own = last.reading.value, amount.key
-    if size is None or not own or not abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE:
-        return None
-    return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}, reference=last.reading.reference)
+    return Quantity(alike.unit or "", alike.kind, {"unit": "reading before"}, reference=alike.reference)
+
+
+def _alike(amount: Amount, around: Surroundings) -> Reading | None:
+    """The reading before when it is of the number's size; behind a state or a zero an earlier one of the same part.
+
+    'four heaters, six amps six one and the last one's zero ... changed it and that one's six now'.
+    """
+    own = amount.key
+    for draft in reversed(around.context.drafts[-LOOKED_BACK:]):
+        reading = draft.reading
+        size = reading.value
+        if reading.unit is None or not size:
+            if reading.component is None or reading.component != around.component:
+                return None
+            continue
+        return reading if own and abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE else None
+    return None
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
