@@ -121,7 +121,7 @@ def _is_the_other_box(board: Board, hit: Hit) -> bool:
     use = table("equipment")[hit.name].get("use")
     carried = board.hints.machine if board.hints is not None else None
     named = [claim.value.entry for claim in board.labelled("equipment") if claim.last < hit.first]
-    before = table("equipment").get(named[-1] if named else carried, {})
+    before = table("equipment").get(named[-1] if named else carried or "", {})
     if use is None or not before.get("air") or before.get("use") in (None, use):
         return False
     at = hit.last + 1

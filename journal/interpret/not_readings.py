@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
-from journal.interpret.counts import claim_named, followed_by, led_by
+from journal.interpret.counts import LINKS, claim_named, followed_by, led_by
 from journal.interpret.number_words import fractions_at, words
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word, runs
@@ -97,7 +97,8 @@ def _telephone(board: Board, first: int, behind: int) -> str | None:
     many = digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind)
     if many and not any(board.has(context) for context in ("units", "kinds", "points", "unsaid")):
         return "telephone number"
-    spoken_of = board.owner[first - 1] if first else None
+    back = next((at for at in range(first - 1, -1, -1) if board.word(at) not in LINKS), -1)
+    spoken_of = board.owner[back] if back >= 0 else None
     if spoken_of is not None and spoken_of.label == "idiom":
         return None  # 'w to c on a call twenty four nine'
     if digits >= 3 and led_by(board, ("not telephone before",), first) and unit_at(board, behind) is None:

@@ -140,7 +140,7 @@ class Reader:
             cost = 0.15 if self.tenths else 0.5
         elif value >= 100:
             cost = 0.9
-        elif value < 100 and value % 10 == 0:
+        elif value < 100 and value % 10 == 0 and value > 10:  # 'ten nine' is no 19
             if digit:
                 return  # 'thirty two' is 32
             cost = 0.7

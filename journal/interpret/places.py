@@ -224,8 +224,8 @@ def _one_each(board: Board, window: Sequence[Claim], lists: Sequence[int], place
 
 def _only_joined(board: Board, first: int, behind: int) -> bool:
     words = [board.word(at) for at in range(first, behind)]
-    return (
-        words == ["/"] or "and" in words and all(word in SEPARATORS or word in small_words("openers") for word in words)
+    return words == ["/"] or (
+        "and" in words and all(word in SEPARATORS or word in small_words("openers") for word in words)
     )
 
 
