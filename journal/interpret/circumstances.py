@@ -96,7 +96,8 @@ def _part_at(board: Board, at: int) -> bool:
 
 def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[Phase], Phase]:
     """Return the phase of each item and the phase that holds after the utterance."""
-    said = board.found("phases", free=False)
+    other = table("conditions")["no_phase_before"]  # 'at the end of harvest' is no end of the visit
+    said = [hit for hit in board.found("phases", free=False) if board.word(hit.last + 1) not in other]
     hits = sorted([*said, *_new_parts(board), *_own_acts(board)], key=lambda hit: hit.first)
     lasting = set(table("conditions")["lasting"])
     phase, found = start, []
