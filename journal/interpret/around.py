@@ -59,7 +59,8 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     if not all(board.word(place) in ("and", ",") for place in range(large.last + 1, small.first)):
         return None
     pounds = large.unit_form in ("pound", "pounds", "#")
-    if pounds and small.unit is None and small.first == large.last + 1 and small.value < 16 and _on_a_scale(board):
+    ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
+    if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
         return large.value + small.value / 16, "pound"
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
@@ -73,6 +74,32 @@ def _on_a_scale(board: Board) -> bool:
     named = [claim.value for claim in board.labelled("component")]
     carried = board.hints.component if board.hints is not None else None
     return (named[-1] if named else carried) == "cylinder"
+
+
+def _of_a_charge(board: Board, large: Amount, small: Amount) -> bool:
+    """'weighed in two pounds nine', 'seven pounds four of four oh four a': refrigerant weighed, the ounces not said."""
+    whole = small.form == "words" and small.value is not None and small.value == int(small.value)
+    behind = board.word(small.last + 1)
+    if not whole or (behind and behind not in small_words("after_times") | {"of"}):
+        return False
+    at = small.last + 2
+    owner = board.owner[at] if behind == "of" and at < len(board.pieces) else None
+    if owner is not None and owner.label == "refrigerant":
+        return True
+    before = [hit for hit in board.hits.get("work", ()) if hit.last < large.first]
+    return weighed_right_before(board, large.first) or any(_weighs(hit) for hit in before)
+
+
+def weighed_right_before(board: Board, at: int) -> bool:
+    """'added', 'it took', 'recovered' right before a token, 'about' between them or not."""
+    hedge = board.ends("hedges hedges", at - 1)
+    at = hedge.first if hedge is not None else at
+    hits = (board.ends(context, at - 1) for context in ("work", "work base", "work with_amount"))
+    return any(hit is not None and _weighs(hit) for hit in hits)
+
+
+def _weighs(hit: Hit) -> bool:
+    return bool(table("work")[hit.name].get("amount") == "mass")
 
 
 def _half_more(board: Board, large: Amount, part: Amount) -> tuple[Decimal, str] | None:

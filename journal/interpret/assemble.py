@@ -39,7 +39,7 @@ from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
 from journal.interpret.shown import state_drafts
 from journal.interpret.surroundings import Quantity, Surroundings
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 from journal.interpret.withholding import no_reading
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
@@ -137,6 +137,8 @@ def _places_of(context: Context) -> set[str | None]:
 def _is_aside(sentence: Sentence, part: Claim) -> bool:
     """'watching the low pressure control with the liquid valve shut': the place spoken of stays the control."""
     board = sentence.board
+    if _only_for(sentence, part):
+        return True
     led = board.word(part.first - 1) == "with" or board.text(part.first - 2, part.first - 1) == "with the"
     return led and not sentence.items and any(c.last < part.first for c in board.labelled("component"))
 
@@ -150,6 +152,14 @@ def _only_holds(sentence: Sentence, part: Claim) -> bool:
         return False
     body = table("components")[before[-1].value]
     return bool(body.get("electrical") and body.get("unsaid")) and not body.get("role")
+
+
+def _only_for(sentence: Sentence, part: Claim) -> bool:
+    """'cuts out at five which is too low for this compressor': a comparison, and another place was read before it."""
+    board = sentence.board
+    led = board.word(part.first - 2) == "for" and board.word(part.first - 1) in small_words("component_articles")
+    bound = any(b is not None and b.claim is part for b in sentence.components)
+    return led and not bound and any(b is not None and b.claim.last < part.first for b in sentence.components)
 
 
 def _waits(sentence: Sentence, part: Claim) -> bool:

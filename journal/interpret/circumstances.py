@@ -21,6 +21,8 @@ def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
         owners = [owner for owner in board.owner[hit.first : hit.last + 1] if owner is not None]
         if any(owner is item or owner.label == "points" for owner in owners):
             continue
+        if hit.name in table("conditions")["of_its_clause"] and _of_another_clause(board, hit, item):
+            continue
         distance = min(abs(hit.last - item.first), abs(hit.first - item.last))
         nearest[hit.name] = min(distance, nearest.get(hit.name, distance))
     for group in table("conditions")["exclusive"]:
@@ -28,6 +30,18 @@ def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
         for name in rivals[1:]:
             del nearest[name]
     return tuple(name for name in table("conditions")["conditions"] if name in nearest)
+
+
+def _of_another_clause(board: Board, hit: Hit, item: Claim) -> bool:
+    """'four seventy at the lugs and it sags to four forty when it starts': the first one was not read at a start."""
+    ends = [at for at in range(item.last + 1, hit.first) if board.word(at) in small_words("conjunctions")]
+    return any(
+        ends
+        and claim is not item
+        and ends[0] < claim.first < hit.first
+        and any(board.word(at) in table("clauses")["subjects"] for at in range(ends[0] + 1, claim.first))
+        for claim in board.labelled("amount")
+    )
 
 
 def trends_of(board: Board, items: Sequence[Claim]) -> dict[int, Trend]:
@@ -65,7 +79,13 @@ def is_drop(board: Board, item: Claim) -> bool:
         return ahead >= len(board.pieces) or not is_number_word(board.pieces[ahead])  # 'supply 55, split's nineteen'
     degrees_said = item.label == "amount" and item.value.unit is not None
     over = degrees_said and board.word(item.last + 1) in data["drops_over"]
-    return over and (board.word(item.last + 2) in small_words("it") or _part_at(board, item.last + 2))
+    return over and (_said_whole(board, item.last + 2) or _part_at(board, item.last + 2))
+
+
+def _said_whole(board: Board, at: int) -> bool:
+    """'eighteen degrees across it', 'that's eighteen degrees across and ...': of what, was said before."""
+    word = board.word(at)
+    return not word or word in small_words("it") | small_words("conjunctions") or word in table("clauses")["stops"]
 
 
 def _part_at(board: Board, at: int) -> bool:
@@ -76,7 +96,9 @@ def _part_at(board: Board, at: int) -> bool:
 
 def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[Phase], Phase]:
     """Return the phase of each item and the phase that holds after the utterance."""
-    hits = sorted([*board.found("phases", free=False), *_new_parts(board)], key=lambda hit: hit.first)
+    other = table("conditions")["no_phase_before"]  # 'at the end of harvest' is no end of the visit
+    said = [hit for hit in board.found("phases", free=False) if board.word(hit.last + 1) not in other]
+    hits = sorted([*said, *_new_parts(board), *_own_acts(board)], key=lambda hit: hit.first)
     lasting = set(table("conditions")["lasting"])
     phase, found = start, []
     for item in items:
@@ -87,7 +109,7 @@ def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[
     _past_and_now(board, items, found)
     for hit in hits:
         owner = items[-1] if items else None
-        if owner is not None and hit.first - owner.last <= 4:
+        if owner is not None and hit.first - owner.last <= 4 and hit in said:
             found[-1] = Phase(hit.name)
         if board.text(hit.first, hit.last) in lasting:
             phase = Phase(hit.name)
@@ -109,6 +131,15 @@ def _new_parts(board: Board) -> list[Hit]:
     return hits
 
 
+def _own_acts(board: Board) -> list[Hit]:
+    """'bumped it up to thirty', 'tightened the lug and it's down to point one': what follows is as left."""
+    acts = table("conditions")["left_by_work"]
+    done = [claim for claim in board.labelled("work") if claim.value.done and claim.value.action in acts]
+    spans = [(claim.first, claim.last) for claim in done]
+    spans += [(hit.first, hit.last) for hit in board.hits.get("settings made", ())]
+    return [Hit("phases", Phase.AS_LEFT.value, first, last) for first, last in spans]
+
+
 def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> None:
     """'was pulling sixteen two and now she's at twelve nine', 'from three to ten', '... and two forty one after'."""
     words = table("conditions")
@@ -117,7 +148,11 @@ def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> N
         between = [board.word(at) for at in range(items[place].last + 1, items[place + 1].first)]
         was_now = any(w in words["past"] for w in before) and any(w in words["present"] for w in between)
         changed = "from" in before and between in (["to"], ["up", "to"], ["down", "to"])
-        if was_now or (changed and any(w in words["changed"] for w in before)):
+        now_was = between[:1] == ["now"] and any(w in words["past"] for w in between)
+        if now_was:
+            found[place], found[place + 1] = Phase.AS_LEFT, Phase.AS_FOUND
+        told = f" {' '.join(before)} "
+        if was_now or (changed and any(f" {phrase} " in told for phrase in words["changed"])):
             found[place], found[place + 1] = Phase.AS_FOUND, Phase.AS_LEFT
     if items and board.word(items[-1].last + 1) == "after" and items[-1].last + 2 >= len(board.pieces):
         found[-1] = Phase.AS_LEFT

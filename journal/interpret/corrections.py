@@ -36,8 +36,18 @@ def _claim_called(board: Board) -> None:
         unit = board.ends("units", hit.first - 1)
         at, behind = (unit.first if unit else hit.first) - 1, hit.last + 1
         ends = at >= 0 and behind < len(board.pieces)
-        if ends and is_number_word(board.pieces[at]) and is_number_word(board.pieces[behind]):
+        between = ends and is_number_word(board.pieces[at]) and is_number_word(board.pieces[behind])
+        if between and not _of_something_else(board, at, behind):
             board.claim("correction", hit.first, hit.last, "replace", "takes back (called)")
+
+
+def _of_something_else(board: Board, before: int, behind: int) -> bool:
+    """'saturated's fifteen call it thirty of superheat': each number has a quantity of its own, so it only hedges."""
+    while behind < len(board.pieces) and is_number_word(board.pieces[behind]):
+        behind += 1
+    own = board.starts("kinds", behind + (board.word(behind) == "of"))
+    named = {hit.name for hit in board.hits.get("kinds", ()) if hit.last < before}
+    return own is not None and bool(named) and own.name not in named
 
 
 def _opens_statement(board: Board, part: Claim) -> bool:

@@ -51,8 +51,13 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
+    if board.word(first - 1) == "at" and board.ends("not named", first - 1) is None and not _labelled(board, first):
+        return  # 'the reach in by the door is at forty'
     if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
         return  # 'the room's seventy eight'
+    named = board.owner[first - 1]
+    if named is not None and named.label == "equipment" and named.last > named.first:
+        return  # 'prep table forty' is no table with a number
     poles = board.ends("unsaid", first - 1)
     if poles is not None and poles.name == "poles":
         return  # 'a double pole forty'
@@ -146,6 +151,8 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     part = owner is not None and owner.label == "component"
     if part and ways and ways[0].numbers[0].form == "decimal":
         return None  # 'both wires nineteen point nine'
+    if not unit and ways and ways[0].numbers[0].form == "decimal" and _number_tied_to(board, first):
+        return first  # 'point eight on pole one point two on pole two': a name has no tenths
     if not unit:
         return behind - 1
     if board.word(first - 1) in small_words("copulas"):
@@ -158,6 +165,12 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     return None
 
 
+def _number_tied_to(board: Board, first: int) -> bool:
+    """'... eight on pole' before the number of the pole: it is where the number before it was read."""
+    tied = first > 2 and board.word(first - 2) in small_words("part_of")
+    return tied and is_number_word(board.pieces[first - 3])
+
+
 def in_turn(board: Board, item: Claim) -> bool:
     """'number three's at thirteen', 'second one's', 'second's twenty one': one of several things, and its number."""
     at = item.first - 1
@@ -167,6 +180,13 @@ def in_turn(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     named = owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "name")
     return named or (owner is None and board.word(at) in table("not_readings")["dates"]["ordinals"])
+
+
+def at_name(board: Board, item: Claim) -> bool:
+    """'half a volt on pole two': a preposition ties the number to a thing with a name."""
+    owners = (board.owner[at] for at in range(item.last + 2, min(item.last + 5, len(board.pieces))))
+    tied = board.word(item.last + 1) in small_words("part_of")
+    return tied and any(owner is not None and owner.label == "no reading" and owner.value == "name" for owner in owners)
 
 
 def _parts_tens(board: Board, last: int) -> bool:

@@ -97,11 +97,11 @@ def _opens(board: Board, item: Claim) -> bool:
     return board.word(item.first - 2) in ("and", "") or item.first <= 2
 
 
-def held_seconds(board: Board, items: Sequence[Claim], place: int) -> Decimal | None:
+def held_seconds(board: Board, items: Sequence[Claim], place: int, unit: str | None) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
     said = {piece.text for piece in board.pieces}
     proven = said_still(board, items[place]) or bool(set(table("not_readings")["proves_held"]) & said)
-    isolated = items[place].value.unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
+    isolated = unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
     if not proven and not isolated:
         return None
     for item in items:

@@ -36,12 +36,12 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         body: dict[str, Any] = table("findings")[hit.name]
         if any(_overlaps(board, hit, phrase) for phrase in body.get("quiet", ())):
             continue
-        component = _specific(board, hit, _part(board, hit, walls))
-        if component is None:
-            component = body.get("about")
+        component = body.get("parts", {}).get(board.word(hit.first)) or _specific(board, hit, _part(board, hit, walls))
         counted = carried is not None and bool(table("components")[carried].get("electrical"))
         if component is None and (_about_it(board, hit) or (counted and _about_one(board, hit))):
             component = carried
+        if component is None:
+            component = body.get("about")
         if component is None and said_last is not None and board.word(hit.first - 1) == "and":
             component = said_last  # 'the left one's rattling ... and not turning'
         if not _counts(board, hit, body, component) or (hit.name, component) in seen:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from journal.interpret.amounts import Amount, tails
-from journal.interpret.around import joined
+from journal.interpret.around import joined, weighed_right_before
 from journal.interpret.board import Board, Hit
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
@@ -47,14 +48,18 @@ def _articles(board: Board) -> list[Amount]:
         if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
             continue
         unit = board.starts("units", at + 1)
-        if unit is None or _counted_by_article(unit, board) is None:
+        counted = _counted_by_article(unit, board) if unit is not None else None
+        if unit is None or counted is None:
             continue
+        unit = replace(unit, name=counted)
         value, last = Decimal(1), unit.last
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
             value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
             last += 3
         elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
             pass
+        elif unit.name == "pound" and weighed_right_before(board, at):
+            pass  # 'added a pound', 'it took about a pound'
         elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
             continue
         if board.free(at, last):
@@ -73,7 +78,7 @@ def _counted_by_article(unit: Hit, board: Board) -> str | None:
 
 def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:
     """'a minute and fifty seconds', 'an hour and ten minutes': a number of the next smaller unit follows."""
-    smaller = SMALLER[_counted_by_article(unit, board) or ""]
+    smaller = SMALLER[unit.name]
     at += board.word(at) == "and"
     if at >= len(board.pieces) or not is_number_word(board.pieces[at]):
         return False
@@ -207,5 +212,6 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))
     if any(board.pieces[place].text in (UNKNOWN, "<unk>") for place in around):
         yield "word not understood", "A word inside or beside the number was not understood."
-    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None:
+    follows = number.last + 2 < len(board.pieces) and is_number_word(board.pieces[number.last + 2])
+    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None and not follows:
         yield "number broken off", "A decimal point was said and nothing was heard behind it."

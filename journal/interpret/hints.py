@@ -41,7 +41,10 @@ def unit_behind(board: Board, behind: int) -> tuple[str, int] | None:
     """Return the unit behind a number and its last token, over 'of a', 'an', 'ish', 'or so'."""
     place = behind
     between = table("hedges")["before_units"]
+    parts = table("numbers")["fractions"]
     while place < len(board.pieces) and place - behind < 2 and board.word(place) in between:
+        if board.word(place) in ("a", "an") and board.word(behind - 1) not in parts:
+            break  # 'half an hour', but not 'held at four hundred an hour'
         unit = unit_at(board, place, close=False)
         if unit:
             return unit

@@ -13,9 +13,9 @@ from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
-from journal.interpret.counts import in_turn
+from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
-from journal.interpret.lines import line_after
+from journal.interpret.lines import line_after, line_of_difference
 from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
@@ -52,9 +52,13 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     if around.component is not None and last is not None and not of_power:
         body = table("components")[around.component]
         after = body.get("after", {}) if _within_after(body, item) else {}
+        if component is not None and set(body.get("after_unless", ())) & set(_said_as(board, component.claim)):
+            after = {}
         around.component = after.get(last.reading.component, around.component)
-    if component is not None and last is not None and board.word(component.claim.first) == "line":
-        around.component = line_after(component.claim.value, last) or around.component
+    if component is not None and board.word(component.claim.first) == "line":
+        own = line_of_difference(board, component.claim.value)
+        line = own or (line_after(component.claim.value, last) if last is not None else None)
+        around.component = line or around.component
     if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
         around.component = context.motor or around.component
     if sentence.wheres and any(w.last < item.first and w.first > end_before(sentence, place) for w in sentence.wheres):
@@ -93,7 +97,10 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     control = _acting(sentence, place, context) if around.component_how == "carried" else None
     if control is not None:
         around.component = control
-    around.in_turn = bool(place) and component is None and in_turn(board, item)
+    around.in_turn = component is None and in_turn(board, item) and (bool(place) or _worked_on(sentence))
+    around.in_row = (
+        bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
+    )
     around.service = around.printed and _of_service(sentence, place)
     before = moved_from(sentence, place, context)
     if before is not None:
@@ -133,6 +140,10 @@ def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points 
     if sentence.stands[place].condition is not None:
         return None
     return context.waiting_points() or _points_go_on(sentence, place)
+
+
+def _said_as(board: Board, claim: Claim) -> list[str]:
+    return [board.word(at) for at in range(claim.first, claim.last + 1)]
 
 
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
@@ -204,11 +215,26 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
     if last is None or not here or last.reading.evidence.utterance != sentence.board.utterance.index:  # type: ignore[union-attr]
         return False
     at = sentence.items[place].first - 1
+    if sentence.board.word(sentence.items[place].last + 1) in small_words("way_out") and _went_in(sentence, place):
+        return True
     before = sentence.board.word(at)
     owner = sentence.board.owner[at] if at >= 0 else None
     if owner is not None and owner.rule == "one of several":
         return True  # 'top one twenty eight ohms middle one twenty nine'
     return sentence.board.ends("phases", at) is not None or before in table("unsaid")["leading"]
+
+
+def _worked_on(sentence: Sentence) -> bool:
+    """'swapped it and that one's six amps': the thing worked on is one of those just measured."""
+    return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
+
+
+def _went_in(sentence: Sentence, place: int) -> bool:
+    """'ninety one into the drier eighty four out': both ends of one thing."""
+    if not place:
+        return False
+    behind = sentence.items[place - 1].last + 1
+    return any(sentence.board.word(at) in small_words("way_in") for at in (behind, behind + 1))
 
 
 def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
@@ -230,7 +256,9 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
     before = _compared_with_last(sentence, place, around.context)
     if before is not None and before.unit is not None:
         yield before.unit, before.kind
-    if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
+    if place + 1 < len(sentence.items) and (
+        _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
+    ):
         following = sentence.items[place + 1]
         if following.label == "amount" and following.value.unit is not None:
             found = quantity_of(following.value, replace(around, mates=()))
@@ -300,6 +328,16 @@ def _moves_to_next(sentence: Sentence, place: int) -> bool:
         sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
         and following.first - item.last <= 3
     )
+
+
+def _set_anew(sentence: Sentence, place: int) -> bool:
+    """'fail safe was at thirty and i bumped it up to forty minutes': one setting before and after it was moved."""
+    stands, following = sentence.stands[place : place + 2], sentence.items[place + 1]
+    if any(stand.role is not Role.SETTING for stand in stands) or sentence.components[place + 1] is not None:
+        return False
+    made = sentence.board.hits.get("settings made", ())
+    between = range(sentence.items[place].last + 1, following.first)
+    return any(hit.first in between and hit.last == following.first - 1 for hit in made)
 
 
 def _topic(sentence: Sentence, place: int, context: Context) -> str | None:

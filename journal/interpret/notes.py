@@ -21,6 +21,15 @@ def note_of(board: Board) -> tuple[Note, Hit, bool] | None:
     return Note(hit.name, evidence.said, evidence, new_id()), hit, bool(body.get("withhold"))
 
 
+def own_words(board: Board, note: Hit) -> int:
+    """Where the speaker's own readings begin again: 'the clerk says it quit overnight and right now the box is at ...'.
+
+    The end of the utterance when they do not.
+    """
+    resumed = [hit.first for hit in board.hits.get("own words", ()) if hit.first > note.last]
+    return min(resumed, default=len(board.pieces))
+
+
 def _inside_amount(board: Board, hit: Hit) -> bool:
     owner = board.owner[hit.first]
     return owner is not None and owner.label in ("amount", "correction")

@@ -75,7 +75,13 @@ def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cu
         for hit in board.hits.get(context, ())
         if inside.isdisjoint(range(hit.first, hit.last + 1))
     ]
-    hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit)]
+    hits = [
+        hit
+        for hit in hits
+        if taken.isdisjoint(range(hit.first, hit.last + 1))
+        and not _is_way_out(board, hit)
+        and not _has_object(board, hit)
+    ]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
     used: set[int] = set()
@@ -98,6 +104,14 @@ def _is_way_out(board: Board, hit: Hit) -> bool:
     at = hit.last + 1 + (board.word(hit.last + 1) in ("a", "the", "its"))
     owner = board.owner[at] if at < len(board.pieces) else None
     return owner is None or owner.label != "amount"
+
+
+def _has_object(board: Board, hit: Hit) -> bool:
+    """'opened the valve half a turn': somebody did it, no control acted; 'i set my ladder up' sets no value."""
+    behind = board.word(hit.last + 1)
+    if hit.name == "setting" and board.word(hit.last) == "set":
+        return behind in table("clauses")["nothing_set"]
+    return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
 
 
 def clause_starts(board: Board) -> list[int]:
@@ -152,6 +166,8 @@ def _stand(
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
+        if state.withheld == "negated" and at > state_at + 1 and board.word(at) in table("clauses")["restarts"]:
+            state = Stand()  # 'no wait my probe wasn't on it's thirty one'
         walled = at in walls and at > max(0, state_at)
         if walled and (
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))

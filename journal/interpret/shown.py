@@ -44,6 +44,8 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
+    if shown.form in table("states")["absent"]["not_of_turning"] and not pointed and _turns(around):
+        return  # 'the compressor's dead' says that it does not run
     if shown.electrical and not pointed and not (_stands_close(sentence, place) or _is_it(sentence, place, corrected)):
         return
     state, kind = shown.state, shown.kind
@@ -75,6 +77,10 @@ def _puts_right(sentence: Sentence, place: int, context: Context) -> bool:
 def _is_it(sentence: Sentence, place: int, corrected: bool) -> bool:
     """'run to start three ohms no wait it's open': what was measured before, put right."""
     return corrected and sentence.board.word(sentence.items[place].first - 1) in small_words("it")
+
+
+def _turns(around: Surroundings) -> bool:
+    return around.component is not None and bool(table("components")[around.component].get("turns"))
 
 
 def _list_of_readings(sentence: Sentence, place: int) -> bool:
@@ -124,6 +130,8 @@ def _stands_close(sentence: Sentence, place: int) -> bool:
     gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
     between = range(bound.claim.last + 1, item.first)
     verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}
+    if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
+        verbs |= small_words("and_it")  # 'ohmed the coil and it's open'
     return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))
 
 

@@ -7,11 +7,16 @@ from journal.interpret.context import Context
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import small_words, table
 
+HERE = 2  # words from a number to 'in here'
+
 
 def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
     hits = [hit for hit in topics_said(board) if not _of_a_condition(board, hit)]
+    here = [hit for hit in hits if "place" in table("unsaid")[hit.name] and 0 < hit.first - item.last <= HERE]
+    if here and board.word(item.first - 1) in table("unsaid")[here[0].name]["when_led"]:
+        return here[0]  # 'gauges are equal at ninety and it's eighty two in here'
     before = [hit for hit in hits if hit.last < item.first]
     if before:
         return max(before, key=lambda hit: hit.last)
@@ -50,7 +55,7 @@ def component_here(sentence: Sentence, place: int, context: Context) -> bool:
     """'it's a hundred and four in here': the air around whoever speaks, unless they stand in a box."""
     hit = topic_hit(sentence, place)
     item = sentence.items[place]
-    if hit is None or "place" not in table("unsaid")[hit.name] or not 0 < hit.first - item.last <= 2:
+    if hit is None or "place" not in table("unsaid")[hit.name] or not 0 < hit.first - item.last <= HERE:
         return False
     entry = context.equipment_entry
     inside = entry is not None and table("equipment")[entry].get("air")

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt
+from journal.domain.reading import Doubt, Reading
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -18,6 +18,7 @@ from journal.interpret.vocabulary import small_words, table
 LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
+LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
@@ -34,6 +35,16 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
     if before is None or before.unit is None:
         return None
     return Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
+
+
+def from_split(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'return seventy four supply fifty five so that's nineteen across': the difference of the two before, said so."""
+    last = [draft.reading for draft in around.context.drafts[-2:] if draft.at == around.context.now]
+    values = [r.value for r in last if r.kind is Kind.TEMPERATURE and r.value is not None]
+    across = around.board.word(amount.last + 1) in table("conditions")["drops_across"]
+    if not across or len(values) != 2 or around.kind is not None or amount.value != abs(values[0] - values[1]):
+        return None
+    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference of the two before"})
 
 
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -79,19 +90,49 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
         place = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
         if place is not None and Kind.PRESSURE in unit_table()[place["unit"]].kinds:
             return Quantity(place["unit"], Kind.PRESSURE, {"unit": f"{around.component}"})
+    last = around.context.last()
+    if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
+        return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
     return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
+
+
+def _goes_on(amount: Amount, around: Surroundings) -> bool:
+    """'pressure's point six inches now, it was point three': a pressure of the size and the unit just said."""
+    last = around.context.last()
+    reading = last.reading if last is not None else None
+    if reading is None or reading.kind is not Kind.PRESSURE or reading.value is None or reading.evidence is None:
+        return False
+    here = reading.evidence.utterance == around.board.utterance.index
+    return here and bool(reading.value) and reading.value / CLOSE <= amount.key <= reading.value * CLOSE
 
 
 def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
     """'number two's at fourteen amps and number three's at thirteen and a half': things of one kind, one by one."""
     last = around.context.last()
-    if not around.in_turn or around.component_how == "said" or last is None or last.reading.unit is None:
+    if around.in_row and last is not None and last.reading.unit is not None:
+        return Quantity(last.reading.unit, last.reading.kind, {"unit": "list"}, reference=last.reading.reference)
+    alike = _alike(amount, around) if around.in_turn and around.component_how != "said" else None
+    if alike is None:
         return None
-    size, own = last.reading.value, amount.key
-    if size is None or not own or not abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE:
-        return None
-    return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}, reference=last.reading.reference)
+    return Quantity(alike.unit or "", alike.kind, {"unit": "reading before"}, reference=alike.reference)
+
+
+def _alike(amount: Amount, around: Surroundings) -> Reading | None:
+    """The reading before when it is of the number's size; behind a state or a zero an earlier one of the same part.
+
+    'four heaters, six amps six one and the last one's zero ... changed it and that one's six now'.
+    """
+    own = amount.key
+    for draft in reversed(around.context.drafts[-LOOKED_BACK:]):
+        reading = draft.reading
+        size = reading.value
+        if reading.unit is None or not size:
+            if reading.component is None or reading.component != around.component:
+                return None
+            continue
+        return reading if own and abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE else None
+    return None
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -190,7 +231,7 @@ def from_charge(amount: Amount, around: Surroundings) -> Quantity | None:
 
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
-    if not around.acted or around.component_how == "said":
+    if not around.acted or around.component_how == "said" or table("unsaid").get(around.topic or "", {}).get("acts"):
         return None
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 

@@ -51,7 +51,7 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     words = table("work")
     before = _words_before(board, hit, walls)
     since = _words_since_number(board, hit, before)
-    if _said(since, words["denied"], 3) or _said(since, words["others"], 3):
+    if _said(since, words["denied"], 3) or (_said(since, words["others"], 3) and not _by_myself(board, hit)):
         return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
@@ -83,10 +83,18 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
 
 
+def _by_myself(board: Board, hit: Hit) -> bool:
+    """'the overload was out i reset it': whatever was said before, 'i' opens a statement of one's own."""
+    first = hit.first if board.word(hit.first) in small_words("myself") else hit.first - 1
+    return board.word(first) in small_words("myself") and first > 0
+
+
 def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
     """'washed it', 'put a new one in': the part spoken of before; ``None`` where the verb has an object of its own."""
     words = table("work")
     inside = any(board.word(place) in words["objects"] for place in range(hit.first, hit.last + 1))
+    if inside and words[hit.name].get("whole"):
+        return ()  # 'pumped it down': the system, whatever part was spoken of
     if not inside and board.word(hit.last + 1) not in words["objects"]:
         return None
     named = [claim for claim in board.labelled("component") if claim.last < hit.first]
@@ -188,6 +196,16 @@ def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) ->
     return any(action in (None, done.action) for done in taken)
 
 
+def _joined(board: Board, part: Claim, other: Claim) -> bool:
+    return all(board.word(place) in table("work")["joins"] for place in range(part.last + 1, other.first))
+
+
+def _is_told_of(board: Board, part: Claim) -> bool:
+    """'washed the coil and head came down': a verb behind the second part makes it no object of the first one."""
+    behind = board.word(part.last + 1)
+    return behind in table("unsaid")["verbs"]["forms"] or behind in table("clauses")["past_verbs"]
+
+
 def _unit(amount: Amount) -> str | None:
     """The unit of a mass; 'pounds' beside work is a mass."""
     unit = amount.unit
@@ -216,10 +234,10 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
         if last is None:
             if claim.first - hit.last > REACH or any(board.starts("work", p) for p in range(hit.last + 1, claim.first)):
                 break
-        elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
+            if _is_told_of(board, claim) and any(board.word(p) == "and" for p in range(hit.last + 1, claim.first)):
+                break  # 'changed the belt and the return's at seventy'
+        elif _is_told_of(board, claim) or not _joined(board, last, claim):
             break
-        elif board.word(claim.last + 1) in table("unsaid")["verbs"]["forms"]:
-            break  # 'rinsed the coil head's two ten'
         yield _by_whole_name(board, claim)
         last = claim
     if last is None:
