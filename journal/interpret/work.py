@@ -216,13 +216,6 @@ def _unit(amount: Amount) -> str | None:
     return unit if unit is not None and Kind.MASS in unit_table()[unit].kinds else None
 
 
-def _by_whole_name(board: Board, part: Claim) -> str:
-    """'the solenoid coil's open ... put the new coil on': the short name is of the part spoken of."""
-    carried = str(board.hints.component) if board.hints is not None and board.hints.component else ""
-    short = bool(table("components")[part.value].get("generic"))
-    return carried if short and carried.endswith(f" {part.value}") else str(part.value)
-
-
 def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> Iterator[str]:
     """The parts behind the verb, joined by 'and'; the one before it when none is behind ('contactor's on order')."""
     if amount is not None:
@@ -238,7 +231,7 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
                 break  # 'changed the belt and the return's at seventy'
         elif _is_told_of(board, claim) or not _joined(board, last, claim):
             break
-        yield _by_whole_name(board, claim)
+        yield claim.value
         last = claim
     if last is None:
         names = [c.value for c in board.labelled("equipment") if 0 < c.first - hit.last <= 4]
