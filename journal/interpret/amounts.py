@@ -9,7 +9,7 @@ from typing import Any
 
 from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     piece = board.pieces[at]
     hit = board.starts("units", at)
     typed = _typed().get(piece.raw) if board.utterance.heard_by != "vosk" or piece.glued else None
-    if hit and hit.name == "second" and board.word(hit.last + 1) == "'s":
+    if hit and hit.name == "second" and board.word(hit.last) == "second" and _is_ordinal(board, hit.last + 1):
         return None  # 'first one's twenty one point three second's twenty one'
     if hit and board.free(hit.first, hit.last) and (hit.last > at or typed is None):
         return hit.name, hit.last
@@ -85,6 +85,11 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
         return typed, at
     weak = board.starts("weak units", at) if close else None
     return (weak.name, weak.last) if weak else None
+
+
+def _is_ordinal(board: Board, behind: int) -> bool:
+    """'unit three second stage': which of them, and no time."""
+    return board.word(behind) in ("'s", *small_words("ordered_things"))
 
 
 def tails(board: Board) -> list[Hit]:

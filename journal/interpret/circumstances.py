@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Trend
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.durations import of_another
 from journal.interpret.runs import is_number_word
+from journal.interpret.settings import moved_to
 from journal.interpret.vocabulary import small_words, table
 
 TREND_REACH = 7  # words between a trend and its number
@@ -33,11 +35,15 @@ def conditions_of(board: Board, item: Claim) -> tuple[str, ...]:
 def trends_of(board: Board, items: Sequence[Claim]) -> dict[int, Trend]:
     """Return the trend of each item that has one: every trend word goes to the number nearest to it."""
     found: dict[int, Trend] = {}
+    times = [item for item in items if of_another(board, item, items)]
     for hit in board.found("trends", free=False):
         best: tuple[int, int] | None = None
         for place, item in enumerate(items):
+            if item in times:
+                continue
             inside = item.first <= hit.first <= item.last
             distance = 0 if inside else hit.first - item.last if hit.first > item.last else item.first - hit.last
+            distance -= sum(t.last - t.first + 1 for t in times if item.last < t.first and t.last < hit.first)
             if distance <= TREND_REACH and (best is None or distance < best[0]):
                 best = (distance, place)
         if best is not None and not _is_drop(board, hit):
@@ -110,14 +116,16 @@ def _new_parts(board: Board) -> list[Hit]:
 
 
 def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> None:
-    """'was pulling sixteen two and now she's at twelve nine', 'from three to ten', '... and two forty one after'."""
+    """'was pulling sixteen two and now she's at twelve nine', 'from three to ten', 'was at ninety so i turned it to
+    sixty', '... and two forty one after'."""
     words = table("conditions")
     for place in range(len(items) - 1):
         before = [board.word(at) for at in range(items[place - 1].last + 1 if place else 0, items[place].first)]
         between = [board.word(at) for at in range(items[place].last + 1, items[place + 1].first)]
         was_now = any(w in words["past"] for w in before) and any(w in words["present"] for w in between)
         changed = "from" in before and between in (["to"], ["up", "to"], ["down", "to"])
-        if was_now or (changed and any(w in words["changed"] for w in before)):
+        set_anew = any(w in words["past"] for w in before) and moved_to(board, items[place + 1].first) is not None
+        if was_now or set_anew or (changed and any(w in words["changed"] for w in before)):
             found[place], found[place + 1] = Phase.AS_FOUND, Phase.AS_LEFT
     if items and board.word(items[-1].last + 1) == "after" and items[-1].last + 2 >= len(board.pieces):
         found[-1] = Phase.AS_LEFT

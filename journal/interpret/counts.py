@@ -45,8 +45,11 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
-    if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
-        return  # 'the room's seventy eight'
+    at = first - 1
+    while board.word(at) in small_words("copulas"):
+        at -= 1
+    if at < first - 1 and board.ends("unsaid", at) is not None:
+        return  # 'the room's seventy eight', 'the room's at eighty one'
     poles = board.ends("unsaid", first - 1)
     if poles is not None and poles.name == "poles":
         return  # 'a double pole forty'

@@ -26,6 +26,7 @@ from journal.interpret.vocabulary import table
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
 ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+INSULATION = ("megaohm", "gigaohm")
 OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 
 
@@ -190,7 +191,10 @@ def all_conditions(sentence: Sentence, place: int, context: Context, part: Part 
 
 
 def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
-    return held_seconds(sentence.board, sentence.items, place) if quantity.kind is Kind.PRESSURE else None
+    """Pressures hold, and so does an insulation under the megger ('it sat there for a minute')."""
+    insulation = quantity.unit in INSULATION
+    held = quantity.kind is Kind.PRESSURE or insulation
+    return held_seconds(sentence.board, sentence.items, place, quantity.unit) if held else None
 
 
 def with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:

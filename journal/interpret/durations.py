@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
+from journal.domain.reading import Role
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.vocabulary import small_words, table
@@ -27,6 +28,9 @@ def seconds_of(item: Claim) -> Decimal | None:
 def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: bool) -> str | None:
     """Return ``own`` for a reading, ``held`` when it qualifies another one, ``None`` for a time that is neither."""
     words = table("not_readings")
+    cue = board.ends("roles", item.first - 1)
+    if set_ and cue is not None and cue.name == Role.SETTING:
+        return OWN  # 'jumpered for ninety minutes'
     if _qualifies(board, item, items) is not None:
         return HELD
     if set_:
@@ -64,7 +68,12 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     others = [n for n, other in enumerate(items) if other is not item and seconds_of(other) is None]
     if not others:
         return None
-    lead = [board.word(place) for place in range(max(0, item.first - 2), item.first)]
+    if item.first <= 1 and _and_it_stays(board, item):
+        return next((n for n in others if items[n].first > item.last), None)
+    start = item.first
+    while board.word(start - 1) in small_words("lasting"):
+        start -= 1
+    lead = [board.word(place) for place in range(max(0, start - 2), item.first)]
     if not any(word in table("not_readings")["held_words"] for word in lead):
         return None
     behind = [n for n in others if items[n].first > item.last]
@@ -80,17 +89,32 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     return ahead[-1] if ahead else behind[0]
 
 
+def of_another(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
+    """Return whether an item is the time that another number held."""
+    return seconds_of(item) is not None and _qualifies(board, item, items) is not None
+
+
+def _and_it_stays(board: Board, item: Claim) -> bool:
+    """'fifteen minutes and it's still sitting at three hundred': a time that opens an utterance, and what held."""
+    joined = board.word(item.last + 1) == "and" and board.word(item.last + 2) in small_words("it")
+    words = table("not_readings")
+    return joined and _says(board, *words["proves_held"], *words["stays"])
+
+
+def _says(board: Board, *words: str) -> bool:
+    """Return whether one of some words is said, and is no quantity ('sat' may be a saturation)."""
+    kinds = {at for claim in board.labelled("kind") for at in range(claim.first, claim.last + 1)}
+    return any(piece.text in words and at not in kinds for at, piece in enumerate(board.pieces))
+
+
 def _opens(board: Board, item: Claim) -> bool:
     return board.word(item.first - 2) in ("and", "") or item.first <= 2
 
 
-def held_seconds(board: Board, items: Sequence[Claim], place: int) -> Decimal | None:
+def held_seconds(board: Board, items: Sequence[Claim], place: int, unit: str) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
-    if not set(table("not_readings")["proves_held"]) & {piece.text for piece in board.pieces}:
-        still = items[place].value.unit == "micron_Hg" or any(
-            c.value == "nitrogen" for c in board.labelled("component")
-        )
-        if not still:
+    if not _says(board, *table("not_readings")["proves_held"]):
+        if unit != "micron_Hg" and not any(c.value == "nitrogen" for c in board.labelled("component")):
             return None
     for item in items:
         seconds = seconds_of(item)

@@ -14,7 +14,7 @@ from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.sizes import capacitor_marking, jug_weight, names_size
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
@@ -45,8 +45,9 @@ def _articles(board: Board) -> list[Amount]:
     for at in range(len(board.pieces) - 1):
         if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
             continue
-        unit = board.starts("units", at + 1)
-        if unit is None or unit.name not in ("hour", "minute", "pound"):
+        whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
+        unit = board.starts("units", at + 1 + whole)
+        if unit is None or unit.name not in ("hour", "minute", "pound") or not board.free(at, unit.last):
             continue
         value, last = Decimal(1), unit.last
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
@@ -54,10 +55,10 @@ def _articles(board: Board) -> list[Amount]:
             last += 3
         elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
             pass
-        elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
+        elif (unit.name != "hour" and not whole) or board.word(at - 1) not in table("not_readings")["held_words"]:
             continue
         if board.free(at, last):
-            form = board.text(at + 1, unit.last)
+            form = board.text(at + 1 + whole, unit.last)
             found.append(
                 Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
             )

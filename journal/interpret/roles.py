@@ -13,6 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
+from journal.interpret.settings import moved_to
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
@@ -69,6 +70,11 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         if inside.isdisjoint(range(hit.first, hit.last + 1))
     ]
     hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit)]
+    hits += [
+        Hit("roles", Role.SETTING.value, at, item.first - 1)
+        for item in items
+        if (at := moved_to(board, item.first)) is not None
+    ]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
     used: set[int] = set()

@@ -98,6 +98,8 @@ def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
         after = items[place + 1] if place + 1 < len(items) else None
         if after is not None and (_shown_by(board, item, after) or _said_again(board, item, after)):
             continue
+        if after is not None and _same_state(board, item, after):
+            continue
         vague = item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
         if vague and after is not None and after.label == "state" and after.value.state is State.OPEN:
             between = range(item.last + 1, after.first)
@@ -115,6 +117,16 @@ def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
     points = any((owner := board.owner[at]) is not None and owner.label == "points" for at in between)
     part = any((owner := board.owner[at]) is not None and owner.label == "component" for at in between)
     return points and not part and amount.value.unit in (None, "volt")
+
+
+def _same_state(board: Board, first: Claim, second: Claim) -> bool:
+    """'dead there no voltage': one state in other words; the same words twice are two places."""
+    if first.label != "state" or second.label != "state":
+        return False
+    this, other = first.value, second.value
+    between = range(first.last + 1, second.first)
+    near = len(between) <= 3 and all(board.owner[at] is None and board.word(at) != "and" for at in between)
+    return near and (this.state, this.kind) == (other.state, other.kind) and this.form != other.form
 
 
 def _said_again(board: Board, first: Claim, second: Claim) -> bool:

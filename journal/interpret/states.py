@@ -30,7 +30,7 @@ def claim_states(board: Board) -> None:
         kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
         if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
             continue
-        if electrical and (_is_command(board, hit) or _is_attribute(board, hit)):
+        if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
             continue
         board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
     _claim_missing(board)
@@ -65,6 +65,12 @@ def _is_attribute(board: Board, hit: Hit) -> bool:
     article = hit.first > 0 and board.word(hit.first - 1) in ("the", "a", "each", "that", "this")
     named = behind is not None and behind.label == "component"
     return (article and named) or (before is not None and before.label == "amount" and before.value.unit == "percent")
+
+
+def _acts(board: Board, hit: Hit) -> bool:
+    """'and closed again at two ten': what a control did at the number behind, no state of a meter."""
+    cue = board.starts("roles", hit.first)
+    return cue is not None and cue.name == "acted" and cue.last > hit.last
 
 
 def _is_command(board: Board, hit: Hit) -> bool:

@@ -7,7 +7,7 @@ from functools import cache
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 KNOWN = (
     "components",
@@ -67,6 +67,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
+    if whole and _feeds(board, item) and not _placed(board, item):
+        return True
     at = item.last + 1
     if at >= len(board.pieces) or board.owner[at] is not None:
         return False
@@ -76,6 +78,17 @@ def no_reading(board: Board, item: Claim) -> bool:
     if not whole or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+
+
+def _feeds(board: Board, item: Claim) -> bool:
+    """'nine and eleven feed the air handler': breakers, named by their numbers up to the verb."""
+    at = item.last + 1
+    while board.word(at) in ("and", ",", "/") and at + 1 < len(board.pieces):
+        owner = board.owner[at + 1]
+        if owner is None or owner.label != "amount" or owner.value.unit is not None:
+            return False
+        at = owner.last + 1
+    return board.word(at) in table("unsaid")["feeding"] and board.word(at + 1) in small_words("determiners")
 
 
 def _poles_behind(board: Board, item: Claim) -> bool:
