@@ -101,14 +101,16 @@ def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[
 
 
 def _new_parts(board: Board) -> list[Hit]:
-    """'new fan motor's pulling', 'new one's': what is measured on a new part is as left."""
+    """'new fan motor's pulling', 'new one's', 'new: 7.4': what is measured on a new part is as left."""
     hits = []
     for at, piece in enumerate(board.pieces):
         behind = board.owner[at + 1] if at + 1 < len(board.pieces) else None
         part = behind is not None and behind.label == "component"
+        ahead = at + 1 + (board.word(at + 1) in small_words("before_values"))
+        value = ahead < len(board.pieces) and (owner := board.owner[ahead]) is not None and owner.label == "amount"
         if (
             piece.text == "new"
-            and (part or board.word(at + 1) == "one")
+            and (part or value or board.word(at + 1) == "one")
             and board.word(at - 1) not in small_words("wanted")
         ):
             hits.append(Hit("phases", Phase.AS_LEFT.value, at, at))

@@ -43,7 +43,7 @@ def _articles(board: Board) -> list[Amount]:
     """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
     found = []
     for at in range(len(board.pieces) - 1):
-        if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
+        if board.word(at) not in small_words("one_of_time") or not board.free(at, at + 1):
             continue
         whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
         unit = board.starts("units", at + 1 + whole)
@@ -55,7 +55,7 @@ def _articles(board: Board) -> list[Amount]:
             last += 3
         elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
             pass
-        elif (unit.name != "hour" and not whole) or board.word(at - 1) not in table("not_readings")["held_words"]:
+        elif (unit.name != "hour" and not whole) or not _held(board, at):
             continue
         if board.free(at, last):
             form = board.text(at + 1 + whole, unit.last)
@@ -63,6 +63,12 @@ def _articles(board: Board) -> list[Amount]:
                 Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
             )
     return found
+
+
+def _held(board: Board, at: int) -> bool:
+    """'held an hour', 'for the past hour'."""
+    at -= 1 + (board.word(at - 1) == "the")
+    return board.word(at) in table("not_readings")["held_words"]
 
 
 def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:

@@ -19,6 +19,7 @@ from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence
+from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.vocabulary import small_words, table
@@ -88,6 +89,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     if control is not None:
         around.component = control
     around.in_turn = bool(place) and component is None and in_turn(board, item)
+    around.moved = moved_to(board, item.first) is not None
     around.service = around.printed and _of_service(sentence, place)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:

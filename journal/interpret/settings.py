@@ -5,7 +5,7 @@ from __future__ import annotations
 from journal.interpret.board import Board
 from journal.interpret.vocabulary import table
 
-MOST_THING = 3  # words for what was moved: 'the little jumper'
+MOST_THING = 3  # words for what was moved, a named part being one: 'the little jumper'
 NO_SETTINGS = ("pressure", "resistance", "voltage", "current")  # kinds that are read, not dialled
 
 
@@ -18,11 +18,15 @@ def moved_to(board: Board, first: int) -> int | None:
     at -= 1
     while board.word(at) in words["ways"]:
         at -= 1
-    for place in range(at, max(-1, at - MOST_THING - 1), -1):
-        if board.word(place) in words["moves"] and board.owner[place] is None:
-            return place
-        if not _may_be_moved(board, place):
+    for _ in range(MOST_THING + 1):
+        if at < 0:
             return None
+        owner = board.owner[at]
+        if owner is None and board.word(at) in words["moves"]:
+            return at
+        if not _may_be_moved(board, at):
+            return None
+        at = at - 1 if owner is None else owner.first - 1
     return None
 
 

@@ -40,6 +40,7 @@ class Surroundings:
     denied: tuple[str, Kind] | None = None  # of the number denied right before: 'not four eighty volts, it's two forty'
     service: bool = False  # the phases or hertz of a supply stand behind its list, or it is what a rating is 'at'
     in_turn: bool = False  # 'number three's', 'second one's' right before it, and a reading of this utterance before
+    moved: bool = False  # 'turned it back to' right before it: a setting goes from the reading before to it
     restarted: bool = False  # 'it's', 'okay it's' right before it: said anew after a withdrawal
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 

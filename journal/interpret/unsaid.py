@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt
+from journal.domain.reading import Doubt, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -83,6 +83,20 @@ def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
     if size is None or not own or not abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE:
         return None
     return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}, reference=last.reading.reference)
+
+
+def from_move(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'timer was at ninety minutes i moved it to sixty': a setting has one unit, wherever it is moved to."""
+    last = around.context.last()
+    if not around.moved or around.component_how == "said" or last is None or last.reading.unit is None:
+        return None
+    size, evidence = last.reading.value, last.reading.evidence
+    here = evidence is not None and evidence.utterance == around.board.utterance.index
+    if not (here or last.reading.role is Role.SETTING) or size is None or not amount.key:
+        return None
+    if not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        return None
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": "setting before"})
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:

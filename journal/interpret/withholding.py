@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 
+from journal.domain.reading import Role
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
+from journal.interpret.roles import Stand, clause_starts
 from journal.interpret.vocabulary import small_words, table
 
 KNOWN = (
@@ -60,7 +62,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
         return True
     zero = board.word(item.first - 1) in table("numbers")["zeros"]
-    if board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
+    if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
     bare = board.text(amount.number_first, amount.number_last) == "half"
     if amount.form == "fraction" and bare and not _placed(board, item):
@@ -122,3 +124,30 @@ def _placed(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
+
+
+def is_to_be_ordered(board: Board, item: Claim, stand: Stand) -> bool:
+    """'a forty amp disconnect i still have to order': the size of a part that is not there yet."""
+    if _in_an_order(board, item, stand):
+        return True
+    owner = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
+    if owner is None or owner.label != "component" or board.word(item.last).endswith("s"):
+        return False
+    return any(c.label == "work" and c.value.action == "ordered" and c.first > owner.last for c in board.claims)
+
+
+def _in_an_order(board: Board, item: Claim, stand: Stand) -> bool:
+    """'i've got to order a run cap thirty five five three seventy': what is told of a part behind the verb, up to the
+    next statement, says which part."""
+    if stand.said and stand.role is Role.MEASURED:
+        return False
+    walls, verbs = clause_starts(board), table("unsaid")["verbs"]["forms"]
+    for work in (c for c in board.labelled("work") if c.value.action == "ordered" and c.last < item.first):
+        behind = range(work.last + 1, item.first)
+        article = board.word(work.last) in small_words("determiners") or board.word(work.last + 1) in (
+            small_words("determiners")
+        )
+        told = any(board.word(at) in verbs and board.owner[at] is None for at in behind)
+        if article and not told and not any(at in walls for at in behind):
+            return True
+    return False

@@ -82,6 +82,9 @@ def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
     """'washed it', 'put a new one in': the part spoken of before; ``None`` where the verb has an object of its own."""
     words = table("work")
     inside = any(board.word(place) in words["objects"] for place in range(hit.first, hit.last + 1))
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    own = owner is not None and owner.label == "component"  # 'replaced with a new CONTACTOR'
+    inside = inside or (board.text(hit.first, hit.last) in words["it"] and not own)
     if not inside and board.word(hit.last + 1) not in words["objects"]:
         return None
     named = [claim for claim in board.labelled("component") if claim.last < hit.first]
