@@ -138,7 +138,7 @@ class Reader:
             cost = 0.15 if self.tenths else 0.5
         elif value >= 100:
             cost = 0.9
-        elif value < 100 and value % 10 == 0:
+        elif 20 <= value < 100 and value % 10 == 0:
             if digit:
                 return  # 'thirty two' is 32
             cost = 0.7
