@@ -21,6 +21,7 @@ from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.topics import topic_hit
+from journal.interpret.unsaid import STATIC
 from journal.interpret.vocabulary import table
 
 LOW_CONFIDENCE = 0.7
@@ -104,6 +105,8 @@ def component_of(
     places: dict[str, str] = unit_body(amount.unit).get("places", {})
     if amount.unit_form in places and around.component_how != "said":
         return places[amount.unit_form]
+    if quantity.inferred.get("unit") == STATIC:
+        return "ductwork"
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
     fan = _printed_fan(sentence, place)

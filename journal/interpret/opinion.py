@@ -126,7 +126,7 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     if idle >= IDLE:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
-    listed = found.inferred.get("unit") in ("list", "setting before")  # its neighbour's unit was said
+    listed = found.inferred.get("unit") in ("list", "setting before", "static before")  # its neighbour's unit was said
     if not found.doubts and not listed and (amount.unit is None or _degrees(found, amount)):
         return _of_other_kind(found, amount, around, shares)
     return found

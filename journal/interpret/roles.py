@@ -13,6 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
+from journal.interpret.printed import measured_ones, plate_at
 from journal.interpret.settings import moved_to
 from journal.interpret.vocabulary import small_words, table
 
@@ -276,7 +277,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         for lead in range(3):
             if (
                 any(
-                    _plate_behind(board, at)
+                    plate_at(board, at) is not None
                     for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
                 )
                 and stands[place].withheld is None
@@ -284,7 +285,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                 stands[place] = Stand(Role.NAMEPLATE, said=True, cue="printed")
                 break
             hit = board.starts("roles behind", behind + lead)
-            if hit is None or hit.name not in ("nameplate", "expected", "setting"):
+            if hit is None or hit.name not in ("nameplate", "expected", "setting", "measured"):
                 if board.word(behind + lead) not in table("unsaid")["links"] + table("unsaid")["prepositions"]:
                     break
                 continue
@@ -296,6 +297,9 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                 condition = table("roles")["nameplate"]["condition"].get(form)
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
+    for place in measured_ones(board, items):
+        if stands[place].role is Role.NAMEPLATE:
+            stands[place] = Stand(said=True, cue="beside a plate")
     return stands
 
 
@@ -304,15 +308,6 @@ def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
     ends = [wall for wall in clause_starts(board) if wall > items[place].last]
     ends += [other.first for other in items[place + 1 :] if other.label != "amount" or other.value.unit is not None]
     return min(ends, default=len(board.pieces))
-
-
-def _plate_behind(board: Board, at: int) -> bool:
-    """'off the data plate', 'per panel label': a preposition and what is printed on."""
-    data = table("roles")["nameplate"]
-    if board.word(at) not in data["prepositions"]:
-        return False
-    at += 1 + (board.word(at + 1) in ("the", "its", "that"))
-    return any(board.text(at, at + n) in data["nouns"] for n in range(3))
 
 
 def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:

@@ -17,6 +17,8 @@ from journal.interpret.vocabulary import table
 
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
+STATIC_BELOW = 2  # inches of water that a duct has at most
+STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
@@ -97,6 +99,19 @@ def from_move(amount: Amount, around: Surroundings) -> Quantity | None:
     if not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
         return None
     return Quantity(last.reading.unit, last.reading.kind, {"unit": "setting before"})
+
+
+def from_static(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'static is minus point two ahead of the filter' ... 'minus point five behind it': on along the duct."""
+    last, broken = around.context.last(), amount.value is not None and amount.value != int(amount.value)
+    if last is None or last.reading.unit != "inch_H2O" or last.reading.component != "ductwork" or not broken:
+        return None
+    if around.kind not in (None, Kind.PRESSURE) or around.topic == "draw" or abs(amount.key) >= STATIC_BELOW:
+        return None
+    name = around.component
+    ducted = name is None or bool(table("components")[name].get("ducted"))
+    placed = around.component_how == "said" or around.words & set(table("unsaid")["along_duct"])
+    return Quantity("inch_H2O", Kind.PRESSURE, {"unit": STATIC}) if ducted and placed else None
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
