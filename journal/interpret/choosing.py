@@ -56,7 +56,8 @@ def _put_so(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     at = claim.first - 1
     at -= board.word(at) in small_words("determiners") | {"both", "all"}
     others = any(c.label == "component" and c.last < at and c.value != claim.value for c in earlier)
-    return others and board.word(at) == "with" and board.word(claim.last + 1) in small_words("put_so")
+    wire = bool(table("components")[claim.value].get("weak"))
+    return (others or wire) and board.word(at) == "with" and board.word(claim.last + 1) in small_words("put_so")
 
 
 def _only_tells_how(board: Board, claim: Claim) -> bool:

@@ -126,6 +126,8 @@ def component_of(
         if words in around.words or quantity.kind.value == words:
             return str(other)
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
+    if around.component_how == "carried" and table("components")[name].get("role") and _in_a_room(sentence, place):
+        return None
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'
     if quantity.kind is Kind.SATURATION_TEMPERATURE and _of_pressure_before(sentence, around):
@@ -137,6 +139,13 @@ def component_of(
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
         return implied or (name if bare or _fits(name, quantity.kind) else None)
     return name
+
+
+def _in_a_room(sentence: Sentence, place: int) -> bool:
+    """'stat's set at seventy and the den's at seventy eight': the air of a room, not what the stat is set to."""
+    hit = topic_hit(sentence, place)
+    before = sentence.items[place - 1].last if place else -1
+    return hit is not None and hit.name in ("rooms", "display") and before < hit.first < sentence.items[place].first
 
 
 def _printed_fan(sentence: Sentence, place: int) -> str | None:

@@ -113,9 +113,9 @@ def _opens(board: Board, item: Claim) -> bool:
 
 def held_seconds(board: Board, items: Sequence[Claim], place: int, unit: str) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
-    if not _says(board, *table("not_readings")["proves_held"]):
-        if unit != "micron_Hg" and not any(c.value == "nitrogen" for c in board.labelled("component")):
-            return None
+    still = unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
+    if not still and not _says(board, *table("not_readings")["proves_held"]):
+        return None
     for item in items:
         seconds = seconds_of(item)
         if seconds is not None and _qualifies(board, item, items) == place:

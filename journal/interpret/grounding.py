@@ -24,13 +24,8 @@ from journal.interpret.withholding import KNOWN
 LOW_CONFIDENCE = 0.7
 #: where a unit may come from that needs no place: it was said for a neighbour, or for the number that is put right
 SAID_NEARBY = (
-    "list",
-    "corrected reading",
-    "number denied",
-    "setting before",
-    "difference from a neighbour",
-    "nominal voltage",
-)
+    "list", "corrected reading", "number denied", "setting before", "difference from a neighbour", "nominal voltage",
+)  # fmt: skip
 
 
 def grounding_doubts(sentence: Sentence, place: int, around: Surroundings, quantity: Quantity) -> list[Doubt]:

@@ -67,7 +67,8 @@ def _articles(board: Board) -> list[Amount]:
 
 def _held(board: Board, at: int) -> bool:
     """'held an hour', 'for the past hour'."""
-    at -= 1 + (board.word(at - 1) == "the")
+    at -= 1
+    at -= board.word(at) in small_words("lasting")
     return board.word(at) in table("not_readings")["held_words"]
 
 

@@ -92,7 +92,7 @@ def _unit_moved_from(board: Board, first: int) -> str | None:
     verb = moved_to(board, first)
     if verb is None:
         return None
-    before = [u for u in board.hits.get("units", ()) if 0 < u.first and u.last < verb]
+    before = [u for u in board.hits.get("units", ()) if u.first > 0 and u.last < verb]
     said = [u for u in before if is_number_word(board.pieces[u.first - 1])]
     return max(said, key=lambda u: u.last).name if said else None
 

@@ -33,7 +33,8 @@ def _told_by(board: Board) -> list[Hit]:
             continue
         reach = range(first + 2, min(first + 3 + MOST_WHERE, len(board.pieces)))
         said = next((at for at in reach if board.word(at) in words["saying"]), None)
-        if said is not None:
+        where = {board.word(at) for at in range(first + 1, said or first + 1)}
+        if said is not None and not where & set(words["not_there"]):
             hits.append(Hit("notes", "complaint", first, said))
     return hits
 

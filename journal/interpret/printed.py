@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from itertools import pairwise
 
 from journal.interpret.board import Board, Claim
 from journal.interpret.vocabulary import table
@@ -43,5 +44,5 @@ def measured_beside(board: Board, left: Claim, right: Claim) -> Claim | None:
 
 def measured_ones(board: Board, items: Sequence[Claim]) -> list[int]:
     """Return the places of numbers that were measured although a plate stands beside them."""
-    found = [measured_beside(board, left, right) for left, right in zip(items, items[1:], strict=False)]
+    found = [measured_beside(board, left, right) for left, right in pairwise(items)]
     return [place for place, item in enumerate(items) if any(claim is item for claim in found)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.interpret.board import Board
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 MOST_THING = 3  # words for what was moved, a named part being one: 'the little jumper'
 NO_SETTINGS = ("pressure", "resistance", "voltage", "current")  # kinds that are read, not dialled
@@ -23,6 +23,8 @@ def moved_to(board: Board, first: int) -> int | None:
             return None
         owner = board.owner[at]
         if owner is None and board.word(at) in words["moves"]:
+            return at
+        if board.word(at) in words["moves_it"] and board.word(at + 1) in small_words("them"):
             return at
         if not _may_be_moved(board, at):
             return None

@@ -8,7 +8,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,4 +82,5 @@ def _is_command(board: Board, hit: Hit) -> bool:
         return False  # 'common to ground is open run to ground is open'
     number = board.pieces[hit.last + 2] if hit.last + 2 < len(board.pieces) else None
     acts = behind == "at" and number is not None and is_number_word(number)
-    return acts or behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])
+    done_to_it = board.word(hit.last) == "opened" and behind in small_words("them")  # 'so i opened it up to forty'
+    return acts or done_to_it or behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])

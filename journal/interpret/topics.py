@@ -11,7 +11,7 @@ from journal.interpret.vocabulary import small_words, table
 def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
-    hits = [hit for hit in board.hits.get("unsaid", ()) if not _of_a_condition(board, hit)]
+    hits = [hit for hit in board.hits.get("unsaid", ()) if _counts(board, hit)]
     before = [hit for hit in hits if hit.last < item.first]
     if before:
         return max(before, key=lambda hit: hit.last)
@@ -21,6 +21,12 @@ def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     )
     behind = [hit for hit in hits if end < hit.first <= end + 4]
     return behind[0] if behind else None
+
+
+def _counts(board: Board, hit: Hit) -> bool:
+    """'the den's at eighty' tells of the den's air; 'it stands in the den' does not."""
+    told = not table("unsaid")[hit.name].get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
+    return told and not _of_a_condition(board, hit)
 
 
 def _of_a_condition(board: Board, hit: Hit) -> bool:

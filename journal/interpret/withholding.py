@@ -85,10 +85,11 @@ def no_reading(board: Board, item: Claim) -> bool:
 def _feeds(board: Board, item: Claim) -> bool:
     """'nine and eleven feed the air handler': breakers, named by their numbers up to the verb."""
     at = item.last + 1
-    while board.word(at) in ("and", ",", "/") and at + 1 < len(board.pieces):
-        owner = board.owner[at + 1]
+    while at + 1 < len(board.pieces):
+        ahead = at + (board.word(at) in ("and", ",", "/"))
+        owner = board.owner[ahead]
         if owner is None or owner.label != "amount" or owner.value.unit is not None:
-            return False
+            break
         at = owner.last + 1
     return board.word(at) in table("unsaid")["feeding"] and board.word(at + 1) in small_words("determiners")
 
