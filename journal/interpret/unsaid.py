@@ -13,7 +13,7 @@ from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
@@ -85,6 +85,15 @@ def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
     if size is None or not own or not abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE:
         return None
     return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}, reference=last.reading.reference)
+
+
+def from_drop(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'return seventy one, supply one oh four, so thirty three rise': a difference of temperatures just read."""
+    last = around.context.last()
+    behind = around.board.word(amount.last + 1) in table("conditions")["drops_behind"]
+    if not behind or last is None or last.reading.kind is not Kind.TEMPERATURE or around.component_how == "said":
+        return None
+    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference from a neighbour"})
 
 
 def from_move(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -178,6 +187,8 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
     if not around.acted or around.component_how == "said":
         return None
+    if any(around.board.word(at) in small_words("by_heat") for at in range(amount.first)):
+        return Quantity("degF", Kind.TEMPERATURE, {"unit": "a limit that acts"})  # 'fan limit opened at one ninety'
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 

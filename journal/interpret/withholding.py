@@ -77,7 +77,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     word = board.word(at)
     if word.endswith(("ly", "ing")) or word in _followers() or word in STOPS or word == UNKNOWN or not word.isalpha():
         return False
-    if not whole or any(board.starts(context, at) for context in KNOWN):
+    if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
 
