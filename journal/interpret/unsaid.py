@@ -68,6 +68,8 @@ def _own_temperature(amount: Amount, around: Surroundings) -> bool:
 def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is None:
         return None
+    if around.kind is Kind.SATURATION_TEMPERATURE and around.component in table("not_readings")["held_at"]:
+        return None  # 'the vacuum sat at six hundred' only stayed there
     if around.kind is Kind.PRESSURE and around.component is not None:
         place = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
         if place is not None and Kind.PRESSURE in unit_table()[place["unit"]].kinds:
