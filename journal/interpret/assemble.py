@@ -38,9 +38,9 @@ from journal.interpret.placing import at_points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
 from journal.interpret.shown import state_drafts
-from journal.interpret.surroundings import Quantity, Surroundings
+from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.vocabulary import small_words, table
-from journal.interpret.withholding import no_reading
+from journal.interpret.withholding import is_to_be_ordered, no_reading
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
 SHORT = 5
@@ -119,6 +119,17 @@ def _difference(sentence: Sentence, place: int, context: Context, quantity: Quan
     return replace(quantity, unit=f"delta_{quantity.unit}", kind=kind)
 
 
+def _said_again(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:
+    """'split's eighteen' ... 'yeah eighteen degrees sounds right': the difference just read, in plain degrees."""
+    last, item = context.last(), sentence.items[place]
+    if last is None or quantity.kind is not Kind.TEMPERATURE or last.reading.kind not in DIFFERENCES:
+        return quantity
+    opened = item.first <= 2 and sentence.board.word(item.first - 1) in small_words("assents")
+    if not opened or item.value.value != last.reading.value or sentence.components[place] is not None:
+        return quantity
+    return replace(quantity, unit=last.reading.unit or quantity.unit, kind=last.reading.kind)
+
+
 def _in_celsius(sentence: Sentence, amount: Amount, quantity: Quantity) -> Quantity:
     """'we're at four degrees ... and the setpoint's three celsius': the scale said for one holds for all of them."""
     if not quantity.unit.endswith("degF") or amount.unit == "degF":
@@ -180,7 +191,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     amount: Amount = item.value
     if (
         no_reading(sentence.board, item)
-        or _is_to_be_ordered(sentence.board, item)
+        or is_to_be_ordered(sentence.board, item, stand)
         or _belongs_to_work(sentence.board, item)
     ):
         return
@@ -199,6 +210,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
         return
     quantity = _difference(sentence, place, context, quantity)
+    quantity = _said_again(sentence, place, context, quantity)
     quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(sentence.board, item, sentence.items, set_=stand.role is Role.SETTING)
@@ -209,14 +221,6 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     known = {doubt.code for doubt in quantity.doubts}
     quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
-
-
-def _is_to_be_ordered(board: Board, item: Claim) -> bool:
-    """'a forty amp disconnect i still have to order': the size of a part that is not there yet."""
-    owner = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
-    if owner is None or owner.label != "component" or board.word(item.last).endswith("s"):
-        return False
-    return any(c.label == "work" and c.value.action == "ordered" and c.first > owner.last for c in board.claims)
 
 
 def _belongs_to_work(board: Board, item: Claim) -> bool:

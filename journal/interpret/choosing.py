@@ -47,7 +47,7 @@ def _named_on_the_way(board: Board, at: int) -> bool:
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
-    if _only_tells_how(board, claim):
+    if _only_tells_how(board, claim) or _put_so(board, claim, earlier):
         return True
     led = board.word(claim.first - 1) == "at" or (
         board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at"
@@ -63,6 +63,15 @@ def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
         or (c.label == "kind" and c.value in ("superheat", "subcooling") and c.last < claim.first)
         for c in earlier
     )
+
+
+def _put_so(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
+    """'compressor ... with the wires off three ohms', '... with the contactor in': how another part was measured."""
+    at = claim.first - 1
+    at -= board.word(at) in small_words("determiners") | {"both", "all"}
+    others = any(c.label == "component" and c.last < at and c.value != claim.value for c in earlier)
+    wire = bool(table("components")[claim.value].get("weak"))
+    return (others or wire) and board.word(at) == "with" and board.word(claim.last + 1) in small_words("put_so")
 
 
 def _only_tells_how(board: Board, claim: Claim) -> bool:

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Trend
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.durations import of_another
 from journal.interpret.runs import is_number_word
+from journal.interpret.settings import moved_to
 from journal.interpret.vocabulary import small_words, table
 
 TREND_REACH = 7  # words between a trend and its number
@@ -47,11 +49,15 @@ def _of_another_clause(board: Board, hit: Hit, item: Claim) -> bool:
 def trends_of(board: Board, items: Sequence[Claim]) -> dict[int, Trend]:
     """Return the trend of each item that has one: every trend word goes to the number nearest to it."""
     found: dict[int, Trend] = {}
+    times = [item for item in items if of_another(board, item, items)]
     for hit in board.found("trends", free=False):
         best: tuple[int, int] | None = None
         for place, item in enumerate(items):
+            if item in times:
+                continue
             inside = item.first <= hit.first <= item.last
             distance = 0 if inside else hit.first - item.last if hit.first > item.last else item.first - hit.last
+            distance -= sum(t.last - t.first + 1 for t in times if item.last < t.first and t.last < hit.first)
             if distance <= TREND_REACH and (best is None or distance < best[0]):
                 best = (distance, place)
         if best is not None and not _is_drop(board, hit):
@@ -117,14 +123,16 @@ def phases_of(board: Board, items: Sequence[Claim], start: Phase) -> tuple[list[
 
 
 def _new_parts(board: Board) -> list[Hit]:
-    """'new fan motor's pulling', 'new one's': what is measured on a new part is as left."""
+    """'new fan motor's pulling', 'new one's', 'new: 7.4': what is measured on a new part is as left."""
     hits = []
     for at, piece in enumerate(board.pieces):
         behind = board.owner[at + 1] if at + 1 < len(board.pieces) else None
         part = behind is not None and behind.label == "component"
+        ahead = at + 1 + (board.word(at + 1) in small_words("before_values"))
+        value = ahead < len(board.pieces) and (owner := board.owner[ahead]) is not None and owner.label == "amount"
         if (
             piece.text == "new"
-            and (part or board.word(at + 1) == "one")
+            and (part or value or board.word(at + 1) == "one")
             and board.word(at - 1) not in small_words("wanted")
         ):
             hits.append(Hit("phases", Phase.AS_LEFT.value, at, at))
@@ -141,7 +149,8 @@ def _own_acts(board: Board) -> list[Hit]:
 
 
 def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> None:
-    """'was pulling sixteen two and now she's at twelve nine', 'from three to ten', '... and two forty one after'."""
+    """'was pulling sixteen two and now she's at twelve nine', 'from three to ten', 'was at ninety so i turned it to
+    sixty', '... and two forty one after'."""
     words = table("conditions")
     for place in range(len(items) - 1):
         before = [board.word(at) for at in range(items[place - 1].last + 1 if place else 0, items[place].first)]
@@ -152,7 +161,8 @@ def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> N
         if now_was:
             found[place], found[place + 1] = Phase.AS_LEFT, Phase.AS_FOUND
         told = f" {' '.join(before)} "
-        if was_now or (changed and any(f" {phrase} " in told for phrase in words["changed"])):
+        set_anew = any(w in words["past"] for w in before) and moved_to(board, items[place + 1].first) is not None
+        if was_now or set_anew or (changed and any(f" {phrase} " in told for phrase in words["changed"])):
             found[place], found[place + 1] = Phase.AS_FOUND, Phase.AS_LEFT
     if items and board.word(items[-1].last + 1) == "after" and items[-1].last + 2 >= len(board.pieces):
         found[-1] = Phase.AS_LEFT

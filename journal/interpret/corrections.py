@@ -24,6 +24,8 @@ def claim_strong_corrections(board: Board) -> None:
     _claim_called(board)
     for hit in board.found("corrections replace", "corrections withdraw", "corrections place"):
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
+            if hit.name == "withdraw" and _takes_back_a_thought(board, hit):
+                continue
             if hit.name == "place" and not _was_something(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
@@ -54,6 +56,12 @@ def _opens_statement(board: Board, part: Claim) -> bool:
     """'oh wait the condenser coil is packed': something else is told, and no number of it."""
     verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
     return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
+
+
+def _takes_back_a_thought(board: Board, hit: Hit) -> bool:
+    """'i figured the fuse was gone but it rings out so never mind that': the reading is what spoke against it."""
+    words = [board.word(at) for at in range(hit.first)]
+    return words[-1:] == ["so"] and "but" in words and any(word in table("corrections")["thoughts"] for word in words)
 
 
 def _kept(board: Board) -> set[int]:

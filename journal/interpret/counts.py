@@ -53,8 +53,11 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if board.word(first - 1) == "at" and board.ends("not named", first - 1) is None and not _labelled(board, first):
         return  # 'the reach in by the door is at forty'
-    if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
-        return  # 'the room's seventy eight'
+    at = first - 1
+    while board.word(at) in small_words("copulas"):
+        at -= 1
+    if at < first - 1 and board.ends("unsaid", at) is not None:
+        return  # 'the room's seventy eight', 'the room's at eighty one'
     named = board.owner[first - 1]
     if named is not None and named.label == "equipment" and named.last > named.first:
         return  # 'prep table forty' is no table with a number

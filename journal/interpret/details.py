@@ -22,11 +22,13 @@ from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.topics import topic_hit
+from journal.interpret.unsaid import STATIC
 from journal.interpret.vocabulary import small_words, table
 
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
 ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+INSULATION = ("megaohm", "gigaohm")
 OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 
 
@@ -114,6 +116,8 @@ def component_of(
     places: dict[str, str] = unit_body(amount.unit).get("places", {})
     if amount.unit_form in places:
         return places[amount.unit_form]
+    if quantity.inferred.get("unit") == STATIC:
+        return "ductwork"
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
         whole = sentence.stands[place].role in (Role.NAMEPLATE, Role.EXPECTED)
         return "system charge" if whole else None
@@ -149,6 +153,8 @@ def component_of(
     if data.get("sensed") and quantity.kind is Kind.RESISTANCE and around.points is None:
         return "sensor"  # 'return air's at ten point two k'
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
+    if around.component_how == "carried" and table("components")[name].get("role") and _in_a_room(sentence, place):
+        return None
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'
     if quantity.kind is Kind.SATURATION_TEMPERATURE and _of_pressure_before(sentence, around):
@@ -194,6 +200,13 @@ def _motor_behind_capacitor(sentence: Sentence, place: int) -> bool:
 
 def _only_verbs(board: Board, first: int, behind: int) -> bool:
     return all(board.word(at) in table("unsaid")["placing"] for at in range(first, behind))
+
+
+def _in_a_room(sentence: Sentence, place: int) -> bool:
+    """'stat's set at seventy and the den's at seventy eight': the air of a room, not what the stat is set to."""
+    hit = topic_hit(sentence, place)
+    before = sentence.items[place - 1].last if place else -1
+    return hit is not None and hit.name in ("rooms", "display") and before < hit.first < sentence.items[place].first
 
 
 def _printed_fan(sentence: Sentence, place: int) -> str | None:
@@ -266,9 +279,10 @@ def all_conditions(sentence: Sentence, place: int, context: Context, part: Part 
 
 
 def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
-    return (
-        held_seconds(sentence.board, sentence.items, place, quantity.unit) if quantity.kind is Kind.PRESSURE else None
-    )
+    """Pressures hold, and so does an insulation under the megger ('it sat there for a minute')."""
+    insulation = quantity.unit in INSULATION
+    held = quantity.kind is Kind.PRESSURE or insulation
+    return held_seconds(sentence.board, sentence.items, place, quantity.unit) if held else None
 
 
 def with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:

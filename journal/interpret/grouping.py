@@ -15,7 +15,7 @@ from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.sizes import capacitor_marking, jug_weight, names_size
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
@@ -45,11 +45,12 @@ def _articles(board: Board) -> list[Amount]:
     """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
     found = []
     for at in range(len(board.pieces) - 1):
-        if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
+        if board.word(at) not in small_words("one_of_time") or not board.free(at, at + 1):
             continue
-        unit = board.starts("units", at + 1)
+        whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
+        unit = board.starts("units", at + 1 + whole)
         counted = _counted_by_article(unit, board) if unit is not None else None
-        if unit is None or counted is None:
+        if unit is None or counted is None or not board.free(at, unit.last):
             continue
         unit = replace(unit, name=counted)
         value, last = Decimal(1), unit.last
@@ -60,10 +61,10 @@ def _articles(board: Board) -> list[Amount]:
             pass
         elif unit.name == "pound" and weighed_right_before(board, at):
             pass  # 'added a pound', 'it took about a pound'
-        elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
+        elif (unit.name != "hour" and not whole) or not _held(board, at):
             continue
         if board.free(at, last):
-            form = board.text(at + 1, unit.last)
+            form = board.text(at + 1 + whole, unit.last)
             found.append(
                 Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
             )
@@ -74,6 +75,13 @@ def _counted_by_article(unit: Hit, board: Board) -> str | None:
     """The unit an article may count one of; pounds share their form with the gauges."""
     name = "pound" if board.text(unit.first, unit.last) == "pound" else unit.name
     return name if name in SMALLER else None
+
+
+def _held(board: Board, at: int) -> bool:
+    """'held an hour', 'for the past hour'."""
+    at -= 1
+    at -= board.word(at) in small_words("lasting")
+    return board.word(at) in table("not_readings")["held_words"]
 
 
 def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:

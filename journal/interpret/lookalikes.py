@@ -31,6 +31,7 @@ def claim_lookalikes(board: Board) -> None:
         (_range_of_meter, "range of a meter"),
         (_test_voltage, "test voltage"),
         (_distance, "distance"),
+        (_dimension, "size of a thing"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
         (_not_needed, "what nobody needs"),
@@ -79,6 +80,16 @@ def _distance(board: Board, first: int, behind: int) -> int | None:
         return None
     units = [entry["unit"] for entry in table("components")[owner.value].get("unsaid", ())]
     return behind if not any(can_measure(unit, Kind.PRESSURE) for unit in units) else None
+
+
+def _dimension(board: Board, first: int, behind: int) -> int | None:
+    """'half an inch loose', 'three inches of ice': how big a thing is or how much of it lies there."""
+    words = table("not_readings")
+    if board.word(behind) not in words["lengths"]:
+        return None
+    after = board.word(behind + 1)
+    of_a_thing = after == "of" and board.word(behind + 2) not in words["measured_in_inches"]
+    return behind if after in words["dimensions"] or (of_a_thing and behind + 2 < len(board.pieces)) else None
 
 
 def _goods(board: Board, first: int, behind: int) -> int | None:

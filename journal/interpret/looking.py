@@ -22,6 +22,7 @@ from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence, slashed
+from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
@@ -101,6 +102,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
     )
+    around.set_to = moved_to(board, item.first) is not None
     around.service = around.printed and _of_service(sentence, place)
     before = moved_from(sentence, place, context)
     if before is not None:

@@ -238,9 +238,12 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     hours, minutes = divmod(ways[0].numbers[0].value, 100)
     if not (0 < hours <= 12 and minutes < 60 and minutes % 5 == 0):
         return False
-    unit = board.ends("units", first - 2) if first > 1 else None
+    seen = first - 2
+    while seen >= 0 and (board.word(seen) in small_words("seen_again") or _of_a_hold(board, seen)):
+        seen -= 1
+    unit = board.ends("units", seen) if seen >= 0 else None
     held = unit is not None and unit.name not in ("second", "minute", "hour")  # 'ten minutes and it's at four thirty'
-    held = held or (first > 1 and is_number_word(board.pieces[first - 2])) or _put_on_at(board, first - 1)
+    held = held or (seen >= 0 and is_number_word(board.pieces[seen])) or _put_on_at(board, first - 1)
     again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
     joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
     opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
@@ -263,6 +266,11 @@ def _looked_again(board: Board, first: int, behind: int) -> bool:
         return False
     numbers = [at for at in range(behind, len(board.pieces)) if is_number_word(board.pieces[at])]
     return bool(numbers) and not any(hit.name in ("minute", "hour") for hit in board.hits.get("units", ()))
+
+
+def _of_a_hold(board: Board, at: int) -> bool:
+    owner = board.owner[at]
+    return owner is not None and owner.value in table("not_readings")["held_at"]
 
 
 def _minutes(board: Board, first: int, behind: int) -> bool:

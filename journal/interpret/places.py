@@ -324,6 +324,8 @@ def _one_name(item: Claim, kind: Claim, between: Sequence[str]) -> bool:
 
 def _has_its_own(board: Board, between: Sequence[str], claim: Claim, number: int) -> bool:
     """'sixty eight ... with the return air at seventy four', 'thirty four with a saturation of twenty three'."""
+    if board.word(claim.last) == "'s" and claim.last + 1 == number:
+        return True  # 'fifty eight return's seventy two'
     own = small_words("own_value") if "with" in between else small_words("own_value_always")
     return board.word(claim.last + 1) in own and claim.last + 2 == number
 

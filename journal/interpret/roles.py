@@ -13,6 +13,8 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
+from journal.interpret.printed import measured_ones, plate_behind
+from journal.interpret.settings import moved_to
 from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
 
@@ -81,6 +83,11 @@ def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cu
         if taken.isdisjoint(range(hit.first, hit.last + 1))
         and not _is_way_out(board, hit)
         and not _has_object(board, hit)
+    ]
+    hits += [
+        Hit("roles", Role.SETTING.value, at, item.first - 1)
+        for item in items
+        if (at := moved_to(board, item.first)) is not None
     ]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
@@ -313,7 +320,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         for lead in range(3):
             if (
                 any(
-                    _plate_behind(board, at, item.last)
+                    plate_behind(board, at, item.last)
                     for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
                 )
                 and stands[place].withheld is None
@@ -321,7 +328,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                 stands[place] = Stand(Role.NAMEPLATE, said=True, condition=stands[place].condition, cue="printed")
                 break
             hit = board.starts("roles behind", behind + lead)
-            if hit is None or hit.name not in ("nameplate", "expected", "setting"):
+            if hit is None or hit.name not in ("nameplate", "expected", "setting", "measured"):
                 if board.word(behind + lead) not in table("unsaid")["links"] + table("unsaid")["prepositions"]:
                     break
                 continue
@@ -335,6 +342,9 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                     condition = condition or stands[place].condition  # 'full load is six on the tag'
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
+    for place in measured_ones(board, items):
+        if stands[place].role is Role.NAMEPLATE:
+            stands[place] = Stand(said=True, cue="beside a plate")
     return stands
 
 
@@ -343,17 +353,6 @@ def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
     ends = [wall for wall in clause_starts(board) if wall > items[place].last]
     ends += [other.first for other in items[place + 1 :] if other.label != "amount" or other.value.unit is not None]
     return min(ends, default=len(board.pieces))
-
-
-def _plate_behind(board: Board, at: int, number: int) -> bool:
-    """'off the data plate', 'per panel label': a preposition and what is printed on; '9.4 A plate, 8.8 A meas' bare."""
-    data = table("roles")["nameplate"]
-    if at == number + 1 and board.word(at) in data["nouns"] and board.owner[at] is None:
-        return at + 1 < len(board.pieces) and board.word(at + 1) in table("clauses")["stops"]
-    if board.word(at) not in data["prepositions"]:
-        return False
-    at += 1 + (board.word(at + 1) in ("the", "its", "that"))
-    return any(board.text(at, at + n) in data["nouns"] for n in range(3))
 
 
 def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:

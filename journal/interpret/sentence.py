@@ -19,7 +19,6 @@ from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
 
-AT_ONCE = 3  # words from a state to its second saying
 MOST_STRESSED = 4  # words between what was shown and the same said once more
 RECENT = 60  # readings back in which suction and discharge are looked for
 
@@ -167,22 +166,17 @@ def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
 
 
 def _same_state(board: Board, first: Claim, second: Claim) -> bool:
-    """'it's open no continuity', 'nothing, zero volts': what was shown, said once more in other words."""
-    if first.label != "state" or any(board.owner[at] is not None for at in range(first.last + 1, second.first)):
+    """'it's open no continuity', 'nothing, zero volts': what was shown, said once more in other words; the same words
+    twice are two places."""
+    if first.label != "state" or not _close(board, first, second):
         return False
+    this, other = first.value, second.value
     if second.label == "state":
-        return (
-            first.value.state is second.value.state
-            and first.value.kind is second.value.kind
-            and _at_once(first, second)
-        )
-    unit = table("kinds")[first.value.kind.value]["unit"]
-    absent = first.value.state is State.ABSENT and second.label == "amount" and second.value.value == 0
-    return absent and second.value.unit in (None, unit) and _at_once(first, second)
-
-
-def _at_once(first: Claim, second: Claim) -> bool:
-    return second.first - first.last <= AT_ONCE
+        joined = any(board.word(at) == "and" for at in range(first.last + 1, second.first))
+        return (this.state, this.kind) == (other.state, other.kind) and this.form != other.form and not joined
+    unit = table("kinds")[this.kind.value]["unit"]
+    absent = this.state is State.ABSENT and second.label == "amount" and other.value == 0
+    return absent and other.unit in (None, unit)
 
 
 def _said_again(board: Board, first: Claim, second: Claim) -> bool:

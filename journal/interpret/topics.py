@@ -13,7 +13,7 @@ HERE = 2  # words from a number to 'in here'
 def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
-    hits = [hit for hit in topics_said(board) if not _of_a_condition(board, hit)]
+    hits = [hit for hit in topics_said(board) if _counts(board, hit)]
     here = [hit for hit in hits if "place" in table("unsaid")[hit.name] and 0 < hit.first - item.last <= HERE]
     if here and board.word(item.first - 1) in table("unsaid")[here[0].name]["when_led"]:
         return here[0]  # 'gauges are equal at ninety and it's eighty two in here'
@@ -41,6 +41,12 @@ def topics_said(board: Board) -> list[Hit]:
     return [
         hit for hit in board.hits.get("unsaid", ()) if not any(a.first <= hit.first and hit.last < a.last for a in acts)
     ]
+
+
+def _counts(board: Board, hit: Hit) -> bool:
+    """'the den's at eighty' tells of the den's air; 'it stands in the den' does not."""
+    told = not table("unsaid")[hit.name].get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
+    return told and not _of_a_condition(board, hit)
 
 
 def _of_a_condition(board: Board, hit: Hit) -> bool:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt, Reading
+from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -19,6 +19,8 @@ LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
+STATIC_BELOW = 2  # inches of water that a duct has at most
+STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
@@ -86,6 +88,8 @@ def _own_temperature(amount: Amount, around: Surroundings) -> bool:
 def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is None:
         return None
+    if around.kind is Kind.SATURATION_TEMPERATURE and around.component in table("not_readings")["held_at"]:
+        return None  # 'the vacuum sat at six hundred' only stayed there
     if around.kind is Kind.PRESSURE and around.component is not None:
         place = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
         if place is not None and Kind.PRESSURE in unit_table()[place["unit"]].kinds:
@@ -133,6 +137,42 @@ def _alike(amount: Amount, around: Surroundings) -> Reading | None:
             continue
         return reading if own and abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE else None
     return None
+
+
+def from_drop(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'return seventy one, supply one oh four, so thirty three rise': a difference of temperatures just read."""
+    last = around.context.last()
+    behind = around.board.word(amount.last + 1) in table("conditions")["drops_behind"]
+    if not behind or last is None or last.reading.kind is not Kind.TEMPERATURE or around.component_how == "said":
+        return None
+    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference from a neighbour"})
+
+
+def from_setting(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'timer was at ninety minutes i moved it to sixty': a setting has one unit, wherever it is moved to."""
+    last = around.context.last()
+    if not around.set_to or around.component_how == "said" or last is None or last.reading.unit is None:
+        return None
+    size, evidence = last.reading.value, last.reading.evidence
+    here = evidence is not None and evidence.utterance == around.board.utterance.index
+    if not (here or last.reading.role is Role.SETTING) or size is None or not amount.key:
+        return None
+    if not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        return None
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": "setting before"})
+
+
+def from_static(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'static is minus point two ahead of the filter' ... 'minus point five behind it': on along the duct."""
+    last, broken = around.context.last(), amount.value is not None and amount.value != int(amount.value)
+    if last is None or last.reading.unit != "inch_H2O" or last.reading.component != "ductwork" or not broken:
+        return None
+    if around.kind not in (None, Kind.PRESSURE) or around.topic == "draw" or abs(amount.key) >= STATIC_BELOW:
+        return None
+    name = around.component
+    ducted = name is None or bool(table("components")[name].get("ducted"))
+    placed = around.component_how == "said" or around.words & set(table("unsaid")["along_duct"])
+    return Quantity("inch_H2O", Kind.PRESSURE, {"unit": STATIC}) if ducted and placed else None
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -233,6 +273,8 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
     if not around.acted or around.component_how == "said" or table("unsaid").get(around.topic or "", {}).get("acts"):
         return None
+    if any(around.board.word(at) in small_words("by_heat") for at in range(amount.first)):
+        return Quantity("degF", Kind.TEMPERATURE, {"unit": "a limit that acts"})  # 'fan limit opened at one ninety'
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 

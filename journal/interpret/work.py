@@ -95,6 +95,9 @@ def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
     inside = any(board.word(place) in words["objects"] for place in range(hit.first, hit.last + 1))
     if inside and words[hit.name].get("whole"):
         return ()  # 'pumped it down': the system, whatever part was spoken of
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    own = owner is not None and owner.label == "component"  # 'replaced with a new CONTACTOR'
+    inside = inside or (board.text(hit.first, hit.last) in words["it"] and not own)
     if not inside and board.word(hit.last + 1) not in words["objects"]:
         return None
     named = [claim for claim in board.labelled("component") if claim.last < hit.first]
