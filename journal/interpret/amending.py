@@ -11,6 +11,8 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
 from journal.interpret.corrections import SKIPPED
 from journal.interpret.points import Points, settle
+from journal.interpret.sentence import Sentence
+from journal.interpret.vocabulary import table
 
 
 def apply_cue(context: Context, cue: Claim, board: Board) -> None:
@@ -47,6 +49,23 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
         return
     if cue.value == "replace" and target is not None:
         context.inherit, context.correction = target, "replace"
+
+
+def only_pauses(sentence: Sentence, cue: Claim) -> bool:
+    """'start to run hang on four point two': the place has no number yet, so nothing is taken back."""
+    board = sentence.board
+    if board.text(cue.first, cue.last) not in table("corrections")["pauses"]:
+        return False
+    place = next((n for n, item in enumerate(sentence.items) if item.first > cue.last), None)
+    if place is None:
+        return False
+    after = sentence.items[place - 1].last if place else -1
+    earlier = sentence.points[place - 1] if place else None
+    unread = [c for c in board.labelled("points") if after < c.first < cue.first]
+    if any(earlier is None or c is not earlier.claim for c in unread):
+        return True
+    part = sentence.components[place]
+    return part is not None and part.how == "before" and after < part.claim.first < cue.first
 
 
 def _target(context: Context, cue: Claim, board: Board) -> Draft | None:

@@ -11,7 +11,7 @@ from journal.domain.kind import Kind
 from journal.domain.unit_table import can_measure
 from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     piece = board.pieces[at]
     hit = board.starts("units", at)
     typed = _typed().get(piece.raw) if board.utterance.heard_by != "vosk" or piece.glued else None
-    if hit and hit.name == "second" and board.word(hit.last + 1) == "'s":
+    if hit and hit.name == "second" and board.word(hit.last) == "second" and _is_ordinal(board, hit.last + 1):
         return None  # 'first one's twenty one point three second's twenty one'
     if hit and board.free(hit.first, hit.last) and (hit.last > at or typed is None):
         return hit.name, hit.last
@@ -99,6 +99,11 @@ def _only_agrees(board: Board, hit: Hit) -> bool:
     )
     sensed = any(claim.value == "sensor" for claim in board.labelled("component"))
     return not (said or carried or sensed)
+
+
+def _is_ordinal(board: Board, behind: int) -> bool:
+    """'unit three second stage': which of them, and no time."""
+    return board.word(behind) in ("'s", *small_words("ordered_things"))
 
 
 def tails(board: Board) -> list[Hit]:

@@ -11,6 +11,7 @@ from journal.interpret.amounts import Amount, degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.number_words import words
 from journal.interpret.runs import is_number_word
+from journal.interpret.signed_ranges import moves, signed_range
 from journal.interpret.vocabulary import small_words, table
 
 
@@ -58,7 +59,8 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     if not all(board.word(place) in ("and", ",") for place in range(large.last + 1, small.first)):
         return None
     pounds = large.unit_form in ("pound", "pounds", "#")
-    if pounds and small.unit is None and small.first == large.last + 1 and small.value < 16 and _on_a_scale(board):
+    ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
+    if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
         return large.value + small.value / 16, "pound"
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
@@ -72,6 +74,32 @@ def _on_a_scale(board: Board) -> bool:
     named = [claim.value for claim in board.labelled("component")]
     carried = board.hints.component if board.hints is not None else None
     return (named[-1] if named else carried) == "cylinder"
+
+
+def _of_a_charge(board: Board, large: Amount, small: Amount) -> bool:
+    """'weighed in two pounds nine', 'seven pounds four of four oh four a': refrigerant weighed, the ounces not said."""
+    whole = small.form == "words" and small.value is not None and small.value == int(small.value)
+    behind = board.word(small.last + 1)
+    if not whole or (behind and behind not in small_words("after_times") | {"of"}):
+        return False
+    at = small.last + 2
+    owner = board.owner[at] if behind == "of" and at < len(board.pieces) else None
+    if owner is not None and owner.label == "refrigerant":
+        return True
+    before = [hit for hit in board.hits.get("work", ()) if hit.last < large.first]
+    return weighed_right_before(board, large.first) or any(_weighs(hit) for hit in before)
+
+
+def weighed_right_before(board: Board, at: int) -> bool:
+    """'added', 'it took', 'recovered' right before a token, 'about' between them or not."""
+    hedge = board.ends("hedges hedges", at - 1)
+    at = hedge.first if hedge is not None else at
+    hits = (board.ends(context, at - 1) for context in ("work", "work base", "work with_amount"))
+    return any(hit is not None and _weighs(hit) for hit in hits)
+
+
+def _weighs(hit: Hit) -> bool:
+    return bool(table("work")[hit.name].get("amount") == "mass")
 
 
 def _half_more(board: Board, large: Amount, part: Amount) -> tuple[Decimal, str] | None:
@@ -113,12 +141,16 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         ):
             joined.append(amount)
             continue
+        signed = signed_range(board, before, amount)
+        if signed is not None:
+            joined[-1] = signed
+            continue
         between = board.text(before.last + 1, amount.first - 1) if amount.first > before.last + 1 else ""
         opened = board.ends("hedges between", before.first - 1)
         spans = between in hedges["range"] or (between == "or" and board.word(before.first - 1) != "either")
         spans = spans or (between == "and" and opened is not None and opened.name != "from")
-        moves = opened is not None and board.text(opened.first, opened.last) == "from" and _moves(board, opened.first)
-        if between == "/" or not spans or _arrow(board, before.last + 1) or moves or before.value >= amount.value:
+        moved = opened is not None and board.text(opened.first, opened.last) == "from" and moves(board, opened.first)
+        if between == "/" or not spans or _arrow(board, before.last + 1) or moved or before.value >= amount.value:
             joined.append(amount)
             continue
         if between == "or" and amount.value > before.value * 2:
@@ -139,11 +171,6 @@ def _arrow(board: Board, at: int) -> bool:
 
 def _may_span(before: Amount, amount: Amount) -> bool:
     return before.unit is None or before.unit == amount.unit
-
-
-def _moves(board: Board, at: int) -> bool:
-    """'dropped from two fifty to two thirty eight': two readings, no range."""
-    return any(board.word(place) in table("hedges")["moves"] for place in range(max(0, at - 3), at))
 
 
 def _with_words_around(board: Board, amount: Amount) -> Amount:
@@ -230,7 +257,7 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
             return above.last, changes
     for context in ("hedges after", "hedges at_most_after", "hedges at_least_after"):
         hit = board.starts(context, last + 1)
-        if hit is None or not board.free(hit.first, hit.last):
+        if hit is None or not board.free(hit.first, hit.last) or _told_of_next(board, hit):
             continue
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         if context == "hedges after":
@@ -243,6 +270,13 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
             continue
         return hit.last, changes
     return last, changes
+
+
+def _told_of_next(board: Board, hit: Hit) -> bool:
+    """'it's at forty max was forty four': the word belongs to the number behind it."""
+    at = hit.last + 2
+    copula = board.word(hit.last + 1) in small_words("copulas")
+    return copula and at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def _starting(board: Board, at: int, contexts: Sequence[str]) -> Hit | None:

@@ -15,6 +15,7 @@ from journal.domain.reading import Doubt, Reading, Role, State
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.carrying import carry_over
+from journal.interpret.choosing import choose_component
 from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import (
@@ -30,14 +31,16 @@ from journal.interpret.durations import HELD, duration_use
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
 from journal.interpret.looking import look_around
+from journal.interpret.memories import remember
+from journal.interpret.naming import part_named
 from journal.interpret.opinion import with_opinion
 from journal.interpret.placing import at_points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
 from journal.interpret.shown import state_drafts
-from journal.interpret.surroundings import Quantity, Surroundings
-from journal.interpret.vocabulary import table
-from journal.interpret.withholding import no_reading
+from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
+from journal.interpret.vocabulary import small_words, table
+from journal.interpret.withholding import is_to_be_ordered, no_reading
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
 SHORT = 5
@@ -46,7 +49,7 @@ TEMPERATURES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE)
 
 def assemble(board: Board, context: Context) -> None:
     """Turn one utterance into drafts of the context, in the order spoken; apply corrections; carry places over."""
-    from journal.interpret.amending import apply_cue, finish_cue
+    from journal.interpret.amending import apply_cue, finish_cue, only_pauses
 
     sentence = read_sentence(board, context)
     mode = mode_set(board)
@@ -62,6 +65,9 @@ def assemble(board: Board, context: Context) -> None:
             for draft in _drafts(sentence, what, context):
                 finish_cue(context, draft, board)
                 context.drafts.append(draft)
+                if context.remembered is not None and context.remembered == draft.reading.component:
+                    context.component, context.component_at = context.remembered, context.now
+                context.remembered = None
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
                 context.waits = False
@@ -71,7 +77,8 @@ def assemble(board: Board, context: Context) -> None:
                 if draft.said_unit and draft.reading.kind in ELECTRICAL and draft.reading.role is Role.MEASURED:
                     context.mode = context.mode if context.mode is draft.reading.kind else None
         elif label == "correction":
-            apply_cue(context, what, board)
+            if not only_pauses(sentence, what):
+                apply_cue(context, what, board)
         elif label == "mode":
             context.mode = what
         elif label == "equipment":
@@ -80,10 +87,11 @@ def assemble(board: Board, context: Context) -> None:
                 context.component, context.component_at = what.value.entry, context.now
         elif label == "component" and what not in sentence.wheres:
             body = table("components")[what.value]
-            if _is_aside(sentence, what):
+            if _is_aside(sentence, what) or _only_holds(sentence, what):
                 continue
             if not (body.get("weak") and body.get("generic") and context.carried_component()):
-                context.component, context.component_at = what.value, context.now
+                said = (piece.text for piece in board.pieces)
+                context.component, context.component_at = part_named(what.value, said, context), context.now
             turns = body.get("turns") and not (what.value == "motor" and context.motor is not None)
             context.motor = what.value if turns else context.motor
             context.waits = _waits(sentence, what)
@@ -111,6 +119,17 @@ def _difference(sentence: Sentence, place: int, context: Context, quantity: Quan
     return replace(quantity, unit=f"delta_{quantity.unit}", kind=kind)
 
 
+def _said_again(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:
+    """'split's eighteen' ... 'yeah eighteen degrees sounds right': the difference just read, in plain degrees."""
+    last, item = context.last(), sentence.items[place]
+    if last is None or quantity.kind is not Kind.TEMPERATURE or last.reading.kind not in DIFFERENCES:
+        return quantity
+    opened = item.first <= 2 and sentence.board.word(item.first - 1) in small_words("assents")
+    if not opened or item.value.value != last.reading.value or sentence.components[place] is not None:
+        return quantity
+    return replace(quantity, unit=last.reading.unit or quantity.unit, kind=last.reading.kind)
+
+
 def _in_celsius(sentence: Sentence, amount: Amount, quantity: Quantity) -> Quantity:
     """'we're at four degrees ... and the setpoint's three celsius': the scale said for one holds for all of them."""
     if not quantity.unit.endswith("degF") or amount.unit == "degF":
@@ -129,8 +148,29 @@ def _places_of(context: Context) -> set[str | None]:
 def _is_aside(sentence: Sentence, part: Claim) -> bool:
     """'watching the low pressure control with the liquid valve shut': the place spoken of stays the control."""
     board = sentence.board
+    if _only_for(sentence, part):
+        return True
     led = board.word(part.first - 1) == "with" or board.text(part.first - 2, part.first - 1) == "with the"
     return led and not sentence.items and any(c.last < part.first for c in board.labelled("component"))
+
+
+def _only_holds(sentence: Sentence, part: Claim) -> bool:
+    """'strips on the upper coil', 'run cap on the blower': a part with values of its own goes on being spoken of; a
+    sensor or a thermostat there stands for the place."""
+    board = sentence.board
+    before = [c for c in board.labelled("component") if c.last < part.first and c not in sentence.wheres]
+    if not before or choose_component(board)([before[-1], part]) is part:
+        return False
+    body = table("components")[before[-1].value]
+    return bool(body.get("electrical") and body.get("unsaid")) and not body.get("role")
+
+
+def _only_for(sentence: Sentence, part: Claim) -> bool:
+    """'cuts out at five which is too low for this compressor': a comparison, and another place was read before it."""
+    board = sentence.board
+    led = board.word(part.first - 2) == "for" and board.word(part.first - 1) in small_words("component_articles")
+    bound = any(b is not None and b.claim is part for b in sentence.components)
+    return led and not bound and any(b is not None and b.claim.last < part.first for b in sentence.components)
 
 
 def _waits(sentence: Sentence, part: Claim) -> bool:
@@ -144,12 +184,14 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     item, stand = sentence.items[place], sentence.stands[place]
     if item.label == "state" and stand.withheld in (None, "negated"):
         yield from state_drafts(sentence, place, context)
+    if stand.withheld == "memory":
+        remember(sentence, place, context)
     if item.label == "state" or stand.withheld is not None:
         return
     amount: Amount = item.value
     if (
         no_reading(sentence.board, item)
-        or _is_to_be_ordered(sentence.board, item)
+        or is_to_be_ordered(sentence.board, item, stand)
         or _belongs_to_work(sentence.board, item)
     ):
         return
@@ -168,6 +210,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
         return
     quantity = _difference(sentence, place, context, quantity)
+    quantity = _said_again(sentence, place, context, quantity)
     quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(sentence.board, item, sentence.items, set_=stand.role is Role.SETTING)
@@ -178,14 +221,6 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     known = {doubt.code for doubt in quantity.doubts}
     quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
-
-
-def _is_to_be_ordered(board: Board, item: Claim) -> bool:
-    """'a forty amp disconnect i still have to order': the size of a part that is not there yet."""
-    owner = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
-    if owner is None or owner.label != "component" or board.word(item.last).endswith("s"):
-        return False
-    return any(c.label == "work" and c.value.action == "ordered" and c.first > owner.last for c in board.claims)
 
 
 def _belongs_to_work(board: Board, item: Claim) -> bool:

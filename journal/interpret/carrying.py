@@ -10,6 +10,8 @@ from journal.interpret.context import Context
 from journal.interpret.points import Points
 from journal.interpret.roles import stands_of
 from journal.interpret.sentence import Sentence
+from journal.interpret.told import asks
+from journal.interpret.topics import topics_said
 from journal.interpret.vocabulary import table
 
 SHORT = 6  # words of an utterance that only says how the machine runs
@@ -29,10 +31,8 @@ def _read_here(sentence: Sentence, context: Context) -> bool:
     return last is not None and (last.recording, last.utterance) == (utterance.recording, utterance.index)
 
 
-def _lasting_conditions(board: Board) -> tuple[str, ...]:
-    """'it's off now': a short utterance about the machine's state holds for the readings behind it."""
-    if len(board.pieces) > SHORT:
-        return ()
+def _conditions(board: Board) -> tuple[str, ...]:
+    """'it's off now': the machine's state; that of a short utterance holds for the readings behind it."""
     said = conditions_of(board, Claim("", len(board.pieces), len(board.pieces), None, ""))
     return tuple(name for name in said if name in table("conditions")["sticky"])
 
@@ -54,7 +54,7 @@ def carry_over(sentence: Sentence, context: Context) -> None:
     kinds = [claim for claim in board.labelled("kind") if claim.first > last_item]
     context.kind = Kind(kinds[-1].value) if kinds and not items and len(board.pieces) <= 6 else None
     context.kind_at = context.now
-    topics = board.hits.get("unsaid", [])
+    topics = topics_said(board)
     if topics:
         context.topic, context.topic_at = topics[-1].name, context.now
         if topics[-1].name == "gauges":
@@ -65,11 +65,15 @@ def carry_over(sentence: Sentence, context: Context) -> None:
         context.to_ground, context.points = True, None
     elif _read_here(sentence, context) and "ground" not in context.last_points:
         context.to_ground = False
-    said = _lasting_conditions(board) if not items else ()
+    spoken_of = _conditions(board) if not items else ()
+    if spoken_of:
+        context.circumstance, context.circumstance_at = spoken_of[-1], context.now
+    said = spoken_of if len(board.pieces) <= SHORT else ()
     if said:
         context.conditions, context.conditions_at = said, context.now
     elif context.now - context.conditions_at > CONDITIONS_LAST:
         context.conditions = ()
+    context.asked = not items and asks(board)
     pending = stands_of(board, [Claim("end", len(board.pieces), len(board.pieces), None, "")]) if board.pieces else []
     context.role = context.withheld = None
     if pending and not items:

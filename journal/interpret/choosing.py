@@ -19,7 +19,7 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
     def choose(window: Sequence[Claim]) -> Claim:
         chosen = window[-1]
         for claim in reversed(window[:-1]):
-            between = [board.word(at) for at in range(claim.last + 1, chosen.first) if not _of_machine(board, at)]
+            between = [board.word(at) for at in range(claim.last + 1, chosen.first) if not _named_on_the_way(board, at)]
             if _air_leaving(board, claim, chosen) and all(word in articles for word in between):
                 return claim
             tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
@@ -39,15 +39,15 @@ def _air_leaving(board: Board, air: Claim, part: Claim) -> bool:
     return board.word(air.last) in small_words("leaving") and "degF" in units
 
 
-def _of_machine(board: Board, at: int) -> bool:
-    """'return air to the reach in coil': the machine's name parts no place from its part."""
+def _named_on_the_way(board: Board, at: int) -> bool:
+    """'heaters to ground on the number two coil', 'air to the reach in coil': points, number, machine part nothing."""
     owner = board.owner[at]
-    return owner is not None and owner.label == "equipment"
+    return owner is not None and owner.label in ("points", "no reading", "equipment")
 
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
-    if _only_tells_how(board, claim):
+    if _only_tells_how(board, claim) or _put_so(board, claim, earlier):
         return True
     led = board.word(claim.first - 1) == "at" or (
         board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at"
@@ -65,11 +65,23 @@ def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     )
 
 
+def _put_so(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
+    """'compressor ... with the wires off three ohms', '... with the contactor in': how another part was measured."""
+    at = claim.first - 1
+    at -= board.word(at) in small_words("determiners") | {"both", "all"}
+    others = any(c.label == "component" and c.last < at and c.value != claim.value for c in earlier)
+    wire = bool(table("components")[claim.value].get("weak"))
+    return (others or wire) and board.word(at) == "with" and board.word(claim.last + 1) in small_words("put_so")
+
+
 def _only_tells_how(board: Board, claim: Claim) -> bool:
     """'with the compressor off' is a condition; 'six inches off the compressor' says where along a line."""
     for hit in board.hits.get("conditions", ()):
         if hit.first < claim.first and claim.last < hit.last and board.word(hit.first) in small_words("circumstances"):
             return True
+    led = board.word(claim.first - 1 - (board.word(claim.first - 1) in small_words("component_articles")))
+    if led == "with" and board.word(claim.last + 1) in small_words("how_it_runs"):
+        return True  # 'with the draft blower on i'm at point five'
     at = claim.first - 1
     while at > 0 and (
         board.word(at) in small_words("before_things") or board.word(at) in table("not_readings")["away"]

@@ -60,10 +60,15 @@ class Context:
     kind_at: float = 0.0
     role: Role | None = None  # 'the nameplate says' said alone
     withheld: str | None = None  # 'if i jumper it' goes on in the next utterance
+    asked: bool = False  # a question was told of in the utterance before
+    remembered: str | None = None  # the place of a number told of another day, until something is read
+    remembered_at: float = 0.0
     equipment: str | None = None
     equipment_entry: str | None = None
     phase: Phase = Phase.AS_FOUND
     conditions: tuple[str, ...] = ()
+    circumstance: str | None = None  # 'put it in defrost', said of no number: what parts are called in it
+    circumstance_at: float = 0.0
     gauges_at: float | None = None
     topic: str | None = None  # a word of unsaid.toml said in an utterance without numbers
     topic_at: float = 0.0
@@ -82,6 +87,9 @@ class Context:
 
     def carried_component(self) -> str | None:
         return self.component if self.now - self.component_at <= CARRY_LASTS else None
+
+    def circumstance_now(self) -> str | None:
+        return self.circumstance if self.now - self.circumstance_at <= CARRY_LASTS else None
 
     def waiting_points(self) -> Points | None:
         return self.points if self.points is not None and self.now - self.points_at <= PLACE_LASTS else None

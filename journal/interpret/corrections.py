@@ -21,18 +21,47 @@ def claim_strong_corrections(board: Board) -> None:
         board.hits[f"corrections {name}"] = [
             hit for hit in board.hits.get(f"corrections {name}", ()) if not _takes_a_digit(board, hit)
         ]
+    _claim_called(board)
     for hit in board.found("corrections replace", "corrections withdraw", "corrections place"):
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
+            if hit.name == "withdraw" and _takes_back_a_thought(board, hit):
+                continue
             if hit.name == "place" and not _was_something(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
 
 
+def _claim_called(board: Board) -> None:
+    """'superheat's eleven call it twelve': between two numbers, the second is the one to write down."""
+    for hit in board.found("corrections called"):
+        unit = board.ends("units", hit.first - 1)
+        at, behind = (unit.first if unit else hit.first) - 1, hit.last + 1
+        ends = at >= 0 and behind < len(board.pieces)
+        between = ends and is_number_word(board.pieces[at]) and is_number_word(board.pieces[behind])
+        if between and not _of_something_else(board, at, behind):
+            board.claim("correction", hit.first, hit.last, "replace", "takes back (called)")
+
+
+def _of_something_else(board: Board, before: int, behind: int) -> bool:
+    """'saturated's fifteen call it thirty of superheat': each number has a quantity of its own, so it only hedges."""
+    while behind < len(board.pieces) and is_number_word(board.pieces[behind]):
+        behind += 1
+    own = board.starts("kinds", behind + (board.word(behind) == "of"))
+    named = {hit.name for hit in board.hits.get("kinds", ()) if hit.last < before}
+    return own is not None and bool(named) and own.name not in named
+
+
 def _opens_statement(board: Board, part: Claim) -> bool:
     """'oh wait the condenser coil is packed': something else is told, and no number of it."""
     verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
     return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
+
+
+def _takes_back_a_thought(board: Board, hit: Hit) -> bool:
+    """'i figured the fuse was gone but it rings out so never mind that': the reading is what spoke against it."""
+    words = [board.word(at) for at in range(hit.first)]
+    return words[-1:] == ["so"] and "but" in words and any(word in table("corrections")["thoughts"] for word in words)
 
 
 def _kept(board: Board) -> set[int]:

@@ -46,10 +46,21 @@ def claim_named(board: Board, first: int, behind: int) -> None:
     if _several_parts(board, first, behind):
         board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
         return
+    if _numbered_before_decimal(board, first, behind):
+        board.claim("no reading", first, first, "name", "number of a part")
+        return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return
-    if board.word(first - 1) in small_words("copulas") and board.ends("unsaid", first - 2) is not None:
-        return  # 'the room's seventy eight'
+    if board.word(first - 1) == "at" and board.ends("not named", first - 1) is None and not _labelled(board, first):
+        return  # 'the reach in by the door is at forty'
+    at = first - 1
+    while board.word(at) in small_words("copulas"):
+        at -= 1
+    if at < first - 1 and board.ends("unsaid", at) is not None:
+        return  # 'the room's seventy eight', 'the room's at eighty one'
+    named = board.owner[first - 1]
+    if named is not None and named.label == "equipment" and named.last > named.first:
+        return  # 'prep table forty' is no table with a number
     poles = board.ends("unsaid", first - 1)
     if poles is not None and poles.name == "poles":
         return  # 'a double pole forty'
@@ -100,6 +111,18 @@ def _number_told(board: Board, at: int) -> bool:
     return at > at_verb and at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
+def _numbered_before_decimal(board: Board, first: int, behind: int) -> bool:
+    """'condenser fan two one point six amps': nobody says 'two one' for twenty one, so the first counts the parts."""
+    owner = board.owner[first - 1] if first else None
+    digits = table("numbers")["digits"]
+    if owner is None or owner.label != "component" or not table("components")[owner.value].get("turns"):
+        return False
+    if board.word(owner.last).endswith("s"):
+        return False  # 'fans one one point six two one point five': where each number ends cannot be told
+    point = first + 2 < behind and board.word(first + 2) in table("numbers")["points"]
+    return point and board.word(first) in digits and board.word(first + 1) in digits
+
+
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:
     """'line one and line three of the breaker four eighty six': a part that can be measured, points, a large number."""
     ways = groupings(Reader(board.pieces), first, last + 1)
@@ -131,6 +154,8 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     part = owner is not None and owner.label == "component"
     if part and ways and ways[0].numbers[0].form == "decimal":
         return None  # 'both wires nineteen point nine'
+    if not unit and ways and ways[0].numbers[0].form == "decimal" and _number_tied_to(board, first):
+        return first  # 'point eight on pole one point two on pole two': a name has no tenths
     if not unit:
         return behind - 1
     if board.word(first - 1) in small_words("copulas"):
@@ -143,6 +168,12 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     return None
 
 
+def _number_tied_to(board: Board, first: int) -> bool:
+    """'... eight on pole' before the number of the pole: it is where the number before it was read."""
+    tied = first > 2 and board.word(first - 2) in small_words("part_of")
+    return tied and is_number_word(board.pieces[first - 3])
+
+
 def in_turn(board: Board, item: Claim) -> bool:
     """'number three's at thirteen', 'second one's', 'second's twenty one': one of several things, and its number."""
     at = item.first - 1
@@ -152,6 +183,13 @@ def in_turn(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     named = owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "name")
     return named or (owner is None and board.word(at) in table("not_readings")["dates"]["ordinals"])
+
+
+def at_name(board: Board, item: Claim) -> bool:
+    """'half a volt on pole two': a preposition ties the number to a thing with a name."""
+    owners = (board.owner[at] for at in range(item.last + 2, min(item.last + 5, len(board.pieces))))
+    tied = board.word(item.last + 1) in small_words("part_of")
+    return tied and any(owner is not None and owner.label == "no reading" and owner.value == "name" for owner in owners)
 
 
 def _parts_tens(board: Board, last: int) -> bool:

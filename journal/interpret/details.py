@@ -14,6 +14,7 @@ from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
+from journal.interpret.naming import part_meant
 from journal.interpret.numbers import Reader
 from journal.interpret.points import Points
 from journal.interpret.rivals import rival_values
@@ -21,11 +22,13 @@ from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.topics import topic_hit
-from journal.interpret.vocabulary import table
+from journal.interpret.unsaid import STATIC
+from journal.interpret.vocabulary import small_words, table
 
 LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
 ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+INSULATION = ("megaohm", "gigaohm")
 OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 
 
@@ -87,7 +90,13 @@ def _is_marking(board: Board, component: str | None, amount: Amount, kind: Kind)
     capacitor = kind is Kind.CAPACITANCE or (component is not None and "capacitor" in component)
     if amount.size:
         return True
-    return capacitor and amount.unit is None and board.word(amount.first - 1) == "a"
+    if not capacitor or amount.unit is not None:
+        return False
+    half = board.owner[amount.first - 2] if amount.first > 1 else None
+    joined = half is not None and half.label == "amount" and board.word(amount.first - 1) in small_words("halves_over")
+    if joined and half is not None and half.value.key > amount.key:
+        return _is_marking(board, component, half.value, kind)  # 'a thirty five plus five'
+    return board.word(amount.first - 1) == "a"
 
 
 def component_of(
@@ -97,14 +106,23 @@ def component_of(
         return part.component
     name = around.component
     amount, board = sentence.items[place].value, sentence.board
+    if quantity.kind is Kind.DURATION and name is not None and not table("components")[name].get("electrical"):
+        return None  # 'water's at forty and harvest took ninety seconds'
+    if unit_body(quantity.unit).get("only_there"):
+        return str(unit_body(quantity.unit)["component"])
     behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None
     if behind is not None and behind.label == "component" and _is_size(board, amount, sentence.stands[place]):
         return str(behind.value)
     places: dict[str, str] = unit_body(amount.unit).get("places", {})
-    if amount.unit_form in places and around.component_how != "said":
+    if amount.unit_form in places:
         return places[amount.unit_form]
+    if quantity.inferred.get("unit") == STATIC:
+        return "ductwork"
     if quantity.kind is Kind.MASS and name not in ("cylinder", "system charge"):
-        return "system charge" if sentence.stands[place].role is Role.NAMEPLATE else None
+        whole = sentence.stands[place].role in (Role.NAMEPLATE, Role.EXPECTED)
+        return "system charge" if whole else None
+    if quantity.kind is Kind.CURRENT and _motor_behind_capacitor(sentence, place):
+        return around.context.motor or name
     fan = _printed_fan(sentence, place)
     if fan is not None and quantity.kind is Kind.CURRENT:
         return fan
@@ -112,20 +130,31 @@ def component_of(
     if printed and sentence.components[place] is None and not (name and table("components")[name].get("turns")):
         return "compressor"  # rated load and locked rotor are of compressors unless a motor was named
     machine = sentence.machines[place]
-    if machine is not None and sentence.components[place] is None and quantity.inferred.get("unit") == "machine":
-        return machine.claim.value.body.get("air") or name
+    if machine is not None and sentence.components[place] is None:
+        right_before = machine.how == "before" and _only_verbs(board, machine.claim.last + 1, amount.first)
+        degrees = quantity.kind is Kind.TEMPERATURE and right_before  # 'freezer two zero degrees'
+        if degrees or quantity.inferred.get("unit") == "machine":
+            return machine.claim.value.body.get("air") or name
     if name is None and quantity.kind is Kind.RESISTANCE and has_windings(around.points):
         return _wound_later(board, amount)
+    box = _air_of_box(sentence, place, quantity) if around.component_how == "carried" else None
+    if box is not None:
+        return box
     if name is None:
         implied: str | None = unit_body(quantity.unit).get("component")
-        return implied
+        return implied or _air_of_box(sentence, place, quantity)
     data = table("components")[name]
-    for words, other in data.get("becomes", {}).items():
-        if words in around.words or quantity.kind.value == words:
-            return _coil_of_named(board, amount) or str(other) if name == "coil" else str(other)
+    of_the_unit: str | None = unit_body(quantity.unit).get("component")
+    if of_the_unit is not None and data.get("turns"):
+        return of_the_unit  # 'pump's running, down to nine hundred microns': no motor has microns
+    meant = part_meant(name, around.words, around.context, quantity.kind)
+    if meant != name:
+        return _coil_of_named(board, amount) or meant if name == "coil" else meant
     if data.get("sensed") and quantity.kind is Kind.RESISTANCE and around.points is None:
         return "sensor"  # 'return air's at ten point two k'
     control = table("components")[name].get("role") == "setting" and sentence.stands[place].role is Role.SETTING
+    if around.component_how == "carried" and table("components")[name].get("role") and _in_a_room(sentence, place):
+        return None
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'
     if quantity.kind is Kind.SATURATION_TEMPERATURE and _of_pressure_before(sentence, around):
@@ -135,8 +164,49 @@ def component_of(
         if quantity.kind is Kind.RESISTANCE and has_windings(around.points):
             return wound_part(around) or _wound_later(board, amount)
         bare = quantity.kind is Kind.VOLTAGE and around.points is None  # 'across the run cap', or its rating
-        return implied or (name if bare or _fits(name, quantity.kind) else None)
+        return implied or (name if bare or _fits(name, quantity.kind) else _compared(sentence, place, around, quantity))
     return name
+
+
+def _compared(sentence: Sentence, place: int, around: Surroundings, quantity: Quantity) -> str | None:
+    """'the fan's at two amps tag says two and a half': what is printed is of the part just measured."""
+    last = around.context.last()
+    if last is None or sentence.stands[place].role is not Role.NAMEPLATE or last.reading.kind is not quantity.kind:
+        return None
+    evidence = last.reading.evidence
+    here = evidence is not None and evidence.utterance == sentence.board.utterance.index
+    return last.reading.component if here else None
+
+
+def _air_of_box(sentence: Sentence, place: int, quantity: Quantity) -> str | None:
+    """'the freezer's at minus three': the box, whether the machine has a name or not."""
+    hit = topic_hit(sentence, place)
+    if hit is None or quantity.kind is not Kind.TEMPERATURE:
+        return None
+    machine = sentence.board.starts("equipment", hit.first)
+    told = machine is not None and _only_verbs(sentence.board, machine.last + 1, sentence.items[place].first)
+    air: str | None = table("equipment")[machine.name].get("air") if machine is not None and told else None
+    return air
+
+
+def _motor_behind_capacitor(sentence: Sentence, place: int) -> bool:
+    """'stuck a new cap on it and the fan's running at two amps': the amps are the motor's."""
+    bound = sentence.components[place]
+    if bound is None or bound.how != "before" or "capacitor" not in bound.claim.value:
+        return False
+    between = range(bound.claim.last + 1, sentence.items[place].first)
+    return any(sentence.board.word(at) in small_words("fans") for at in between)
+
+
+def _only_verbs(board: Board, first: int, behind: int) -> bool:
+    return all(board.word(at) in table("unsaid")["placing"] for at in range(first, behind))
+
+
+def _in_a_room(sentence: Sentence, place: int) -> bool:
+    """'stat's set at seventy and the den's at seventy eight': the air of a room, not what the stat is set to."""
+    hit = topic_hit(sentence, place)
+    before = sentence.items[place - 1].last if place else -1
+    return hit is not None and hit.name in ("rooms", "display") and before < hit.first < sentence.items[place].first
 
 
 def _printed_fan(sentence: Sentence, place: int) -> str | None:
@@ -209,7 +279,10 @@ def all_conditions(sentence: Sentence, place: int, context: Context, part: Part 
 
 
 def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:
-    return held_seconds(sentence.board, sentence.items, place) if quantity.kind is Kind.PRESSURE else None
+    """Pressures hold, and so does an insulation under the megger ('it sat there for a minute')."""
+    insulation = quantity.unit in INSULATION
+    held = quantity.kind is Kind.PRESSURE or insulation
+    return held_seconds(sentence.board, sentence.items, place, quantity.unit) if held else None
 
 
 def with_rivals(reading: Reading, board: Board, amount: Amount) -> Reading:

@@ -100,7 +100,10 @@ def pieces_of(utterance: Utterance) -> tuple[Piece, ...]:
     always: dict[str, str] = table("mishearings")["always"]
     pieces: list[Piece] = []
     for index, word in enumerate(utterance.words):
-        for place, (text, raw) in enumerate(split_word(word.text)):
+        parts = split_word(word.text)
+        if len(parts) == 1 and word.text[1:] == "." and pieces and _NUMBER.fullmatch(pieces[-1].text):
+            parts = [*parts, (".", ".")]  # '208 V. Comp ...': the stop behind a unit ends the statement
+        for place, (text, raw) in enumerate(parts):
             text = always.get(text, text)
             number = Decimal(text.replace(",", "")) if _NUMBER.fullmatch(text) else None
             pieces.append(Piece(text, raw, index, place > 0, number, word.start, word.end, word.confidence))

@@ -67,7 +67,12 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     later = [n for n in others if board.word(item.last + 1) == "later" and items[n].first > item.last]
     if later:
         return later[0]  # 'twenty minutes later still three hundred'
-    lead = [board.word(place) for place in range(max(0, item.first - 2), item.first)]
+    if item.first <= 1 and _and_it_stays(board, item):
+        return next((n for n in others if items[n].first > item.last), None)
+    start = item.first
+    while board.word(start - 1) in small_words("lasting"):
+        start -= 1
+    lead = [board.word(place) for place in range(max(0, start - 2), item.first)]
     if not any(word in table("not_readings")["held_words"] for word in lead):
         return None
     behind = [n for n in others if items[n].first > item.last]
@@ -93,15 +98,32 @@ def said_still(board: Board, item: Claim) -> bool:
     return board.word(item.first - 1 - (board.word(item.first - 1) == "at")) == "still"
 
 
+def of_another(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
+    """Return whether an item is the time that another number held."""
+    return seconds_of(item) is not None and _qualifies(board, item, items) is not None
+
+
+def _and_it_stays(board: Board, item: Claim) -> bool:
+    """'fifteen minutes and it's still sitting at three hundred': a time that opens an utterance, and what held."""
+    joined = board.word(item.last + 1) == "and" and board.word(item.last + 2) in small_words("it")
+    words = table("not_readings")
+    return joined and _says(board, *words["proves_held"], *words["stays"])
+
+
+def _says(board: Board, *words: str) -> bool:
+    """Return whether one of some words is said, and is no quantity ('sat' may be a saturation)."""
+    kinds = {at for claim in board.labelled("kind") for at in range(claim.first, claim.last + 1)}
+    return any(piece.text in words and at not in kinds for at, piece in enumerate(board.pieces))
+
+
 def _opens(board: Board, item: Claim) -> bool:
     return board.word(item.first - 2) in ("and", "") or item.first <= 2
 
 
-def held_seconds(board: Board, items: Sequence[Claim], place: int) -> Decimal | None:
+def held_seconds(board: Board, items: Sequence[Claim], place: int, unit: str | None) -> Decimal | None:
     """Return how long the reading at ``place`` held, when a time of the utterance says so."""
-    said = {piece.text for piece in board.pieces}
-    proven = said_still(board, items[place]) or bool(set(table("not_readings")["proves_held"]) & said)
-    isolated = items[place].value.unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
+    proven = said_still(board, items[place]) or _says(board, *table("not_readings")["proves_held"])
+    isolated = unit == "micron_Hg" or any(c.value == "nitrogen" for c in board.labelled("component"))
     if not proven and not isolated:
         return None
     for item in items:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from journal.interpret.amounts import unit_at
+from journal.interpret.amounts import degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.hints import reader_for
 from journal.interpret.runs import groupings, is_number_word
@@ -13,6 +13,7 @@ from journal.interpret.vocabulary import small_words, table
 
 ORDINALS: list[str] = table("not_readings")["dates"]["ordinals"]
 NEAR = 1.3  # cost of parting a machine's number from the reading behind it
+MOST_BOXES = 20  # larger numbers behind a cooler or freezer are degrees, unless somebody goes there
 HIGHEST = 60  # no site has more machines of a kind; larger numbers behind 'unit' are names all the same
 
 
@@ -35,9 +36,12 @@ def claim_equipment(board: Board) -> None:
     _claim_another(board)
     for hit in board.found("equipment"):
         body = table("equipment")[hit.name]
+        if body.get("air") and not body.get("many") and _reads_its_air(board, hit):
+            board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
+            continue
         if body.get("numbered") and _claim_numbered(board, hit):
             continue
-        if body.get("bare"):
+        if body.get("bare") or _is_the_other_box(board, hit):
             board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
 
 
@@ -73,10 +77,12 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     if single and (at + 1 >= len(board.pieces) or not _article(board, at)):
         letter = board.word(at).upper()
         at += 1
+    body = table("equipment")[hit.name]
     end, number = _number(
         board,
         at,
-        side=bool(table("equipment")[hit.name].get("side")),
+        few=bool(body.get("air")) and not body.get("many"),
+        side=bool(body.get("side")),
         named=at > hit.last + 1 or _is_gone_to(board, hit),
     )
     if number is None and not (letter and not table("equipment")[hit.name].get("side")):
@@ -88,6 +94,44 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
     board.claim("equipment", hit.first, last, Machine(name, hit.name, True), "machine by number")
     _claim_further(board, last)
     return True
+
+
+def _reads_its_air(board: Board, hit: Hit) -> bool:
+    """'salad cooler thirty eight', 'freezer two below': a number too large for a name, or one below zero, is how cold
+    it is."""
+    at = behind = hit.last + 1
+    while behind < len(board.pieces) and board.owner[behind] is None and is_number_word(board.pieces[behind]):
+        behind += 1
+    if behind == at or _is_gone_to(board, hit):
+        return False
+    ways = groupings(reader_for(board, None), at, behind)
+    if not ways or len(ways[0].numbers) > 1 or ways[0].left_over or ways[0].numbers[0].form != "words":
+        return False
+    tail = board.starts("hedges below", behind) or board.starts("hedges above", behind)
+    if tail is not None and not (tail.last + 1 < len(board.pieces) and is_number_word(board.pieces[tail.last + 1])):
+        return True
+    told = board.word(behind) in table("unsaid")["verbs"]["forms"]  # 'cooler twenty two is at forty'
+    value = ways[0].numbers[0].value
+    return not told and (value < 0 or MOST_BOXES < value <= HIGHEST)
+
+
+def _is_the_other_box(board: Board, hit: Hit) -> bool:
+    """'produce cooler's at thirty six and the freezer's five below': another box than the one spoken of, and its
+    temperature."""
+    use = table("equipment")[hit.name].get("use")
+    carried = board.hints.machine if board.hints is not None else None
+    named = [claim.value.entry for claim in board.labelled("equipment") if claim.last < hit.first]
+    before = table("equipment").get(named[-1] if named else carried or "", {})
+    if use is None or not before.get("air") or before.get("use") in (None, use):
+        return False
+    at = hit.last + 1
+    while at < len(board.pieces) and board.word(at) in table("unsaid")["placing"]:
+        at += 1
+    behind = at
+    while behind < len(board.pieces) and board.owner[behind] is None and is_number_word(board.pieces[behind]):
+        behind += 1
+    unit = unit_at(board, behind)
+    return at > hit.last + 1 and behind > at and (unit is None or unit[0] in ("degF", degrees()))
 
 
 def _is_gone_to(board: Board, hit: Hit) -> bool:
@@ -105,7 +149,7 @@ def _article(board: Board, at: int) -> bool:
     return board.word(at) == "a" and not is_number_word(board.pieces[at + 1])
 
 
-def _number(board: Board, at: int, *, side: bool, named: bool) -> tuple[int, int | None]:
+def _number(board: Board, at: int, *, few: bool, side: bool, named: bool) -> tuple[int, int | None]:
     """Return (last token, number) of the number that names a machine; ``None`` when the words are an amount."""
     behind = at
     while behind < len(board.pieces) and board.owner[behind] is None and is_number_word(board.pieces[behind]):
@@ -116,9 +160,10 @@ def _number(board: Board, at: int, *, side: bool, named: bool) -> tuple[int, int
     ways = groupings(reader_for(board, unit[0] if unit else None), at, behind, keep=10)
     if not unit and ways and len(ways[0].numbers) == 1 and not side:
         first = ways[0].numbers[0]
-        if first.value == int(first.value) and not ways[0].left_over and first.form != "decimal":
-            return first.last, int(first.value)
-        return at, None
+        parted = few and first.form == "pair" and len(ways) > 1  # 'cooler two thirty six' is at 36
+        if not parted:
+            whole = first.value == int(first.value) and not ways[0].left_over and first.form != "decimal"
+            return (first.last, int(first.value)) if whole else (at, None)
     for way in ways:
         if way.cost - ways[0].cost > NEAR:
             break  # 'compressor nine point eight amps' is 9.8 A

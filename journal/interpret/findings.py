@@ -28,6 +28,7 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         for place in range(claim.first, claim.last + 1)
     }
     seen: set[tuple[str, str | None]] = set()
+    said_last: str | None = None
     for hit in board.found("findings", free=False):
         span = range(hit.first, hit.last + 1)
         if not taken.isdisjoint(span) or _supposed(board, hit, walls):
@@ -35,14 +36,18 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         body: dict[str, Any] = table("findings")[hit.name]
         if any(_overlaps(board, hit, phrase) for phrase in body.get("quiet", ())):
             continue
-        component = _specific(board, hit, _part(board, hit, walls))
+        component = body.get("parts", {}).get(board.word(hit.first)) or _specific(board, hit, _part(board, hit, walls))
+        counted = carried is not None and bool(table("components")[carried].get("electrical"))
+        if component is None and (_about_it(board, hit) or (counted and _about_one(board, hit))):
+            component = carried
         if component is None:
             component = body.get("about")
-        if component is None and carried is not None and _about_it(board, hit):
-            component = carried
+        if component is None and said_last is not None and board.word(hit.first - 1) == "and":
+            component = said_last  # 'the left one's rattling ... and not turning'
         if not _counts(board, hit, body, component) or (hit.name, component) in seen:
             continue
         seen.add((hit.name, component))
+        said_last = component
         yield Finding(
             what=hit.name, component=component, equipment=equipment, negated=_denied(board, hit, walls),
             evidence=words_from(board, hit.first, hit.last), id=new_id(),
@@ -74,12 +79,17 @@ def _counts(board: Board, hit: Hit, body: dict[str, Any], component: str | None)
 
 
 def _about_it(board: Board, hit: Hit) -> bool:
-    """'it's bulged on top': the part named before."""
-    return (
-        board.word(hit.first - 1) in small_words("it")
-        and hit.first >= 1
-        and "it" in board.text(max(0, hit.first - 2), hit.first - 1)
-    )
+    """'it's bulged on top', 'they're pitted': the part named before."""
+    before = {board.word(hit.first - 1), board.word(hit.first - 2)}
+    return board.word(hit.first - 1) in small_words("it") and bool(before & small_words("the_part"))
+
+
+def _about_one(board: Board, hit: Hit) -> bool:
+    """'third one's rattling': one of the parts named before."""
+    at = hit.first - 1
+    at -= board.word(at) in small_words("copulas") and board.owner[at] is None
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.value == "pronoun" and "one" in board.text(owner.first, owner.last).split()
 
 
 def _part(board: Board, hit: Hit, walls: list[int]) -> str | None:

@@ -28,6 +28,7 @@ SAID_NEARBY = (
     "corrected reading",
     "number denied",
     "reading that moved",
+    "setting before",
     "difference from a neighbour",
     "nominal voltage",
 )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from journal.interpret.amounts import Amount, tails
-from journal.interpret.around import joined
+from journal.interpret.around import joined, weighed_right_before
 from journal.interpret.board import Board, Hit
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
@@ -14,7 +15,7 @@ from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.sizes import capacitor_marking, jug_weight, names_size
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
@@ -44,21 +45,26 @@ def _articles(board: Board) -> list[Amount]:
     """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
     found = []
     for at in range(len(board.pieces) - 1):
-        if board.word(at) not in ("a", "an") or not board.free(at, at + 1):
+        if board.word(at) not in small_words("one_of_time") or not board.free(at, at + 1):
             continue
-        unit = board.starts("units", at + 1)
-        if unit is None or _counted_by_article(unit, board) is None:
+        whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
+        unit = board.starts("units", at + 1 + whole)
+        counted = _counted_by_article(unit, board) if unit is not None else None
+        if unit is None or counted is None or not board.free(at, unit.last):
             continue
+        unit = replace(unit, name=counted)
         value, last = Decimal(1), unit.last
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
             value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
             last += 3
         elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
             pass
-        elif unit.name != "hour" or board.word(at - 1) not in table("not_readings")["held_words"]:
+        elif unit.name == "pound" and weighed_right_before(board, at):
+            pass  # 'added a pound', 'it took about a pound'
+        elif (unit.name != "hour" and not whole) or not _held(board, at):
             continue
         if board.free(at, last):
-            form = board.text(at + 1, unit.last)
+            form = board.text(at + 1 + whole, unit.last)
             found.append(
                 Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
             )
@@ -71,9 +77,16 @@ def _counted_by_article(unit: Hit, board: Board) -> str | None:
     return name if name in SMALLER else None
 
 
+def _held(board: Board, at: int) -> bool:
+    """'held an hour', 'for the past hour'."""
+    at -= 1
+    at -= board.word(at) in small_words("lasting")
+    return board.word(at) in table("not_readings")["held_words"]
+
+
 def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:
     """'a minute and fifty seconds', 'an hour and ten minutes': a number of the next smaller unit follows."""
-    smaller = SMALLER[_counted_by_article(unit, board) or ""]
+    smaller = SMALLER[unit.name]
     at += board.word(at) == "and"
     if at >= len(board.pieces) or not is_number_word(board.pieces[at]):
         return False
@@ -109,7 +122,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     if not ways:
         return []
     unit = unit_behind(board, behind)
-    if unit is not None and is_header(board, first, unit):
+    if unit is not None and (is_header(board, first, unit) or _heads_ratings(board, ways[0], unit)):
         unit = None
     jug = jug_weight(board, ways, first, behind, index) if unit is None else None
     if jug is not None:
@@ -142,6 +155,13 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     return amounts
 
 
+def _heads_ratings(board: Board, way: Grouping, unit: tuple[str, int]) -> bool:
+    """'plate says one fifteen slash two thirty amps nine slash four and a half': volts, and the amps are behind."""
+    number, after = way.numbers[0], unit[1] + 1
+    volts = number.value in table("unsaid")["nominal_volts"] and board.word(number.first - 1) == "/"
+    return volts and unit[0] == "ampere" and after < len(board.pieces) and is_number_word(board.pieces[after])
+
+
 def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
     hit = board.ends("units", said[1])
     return board.text(max(hit.first, last + 1) if hit else last + 1, said[1])
@@ -150,7 +170,12 @@ def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
 def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
     """Other values of the same words: other groupings, then words that sound alike."""
     seen = {number.value}
-    if number.first and " ".join(p.text for p in reader.pieces[number.first - 1 : number.first + 1]) in POSITIONS:
+    goes_on = number.last > number.first
+    if (
+        number.first
+        and goes_on
+        and " ".join(p.text for p in reader.pieces[number.first - 1 : number.first + 1]) in POSITIONS
+    ):
         for other in reader.numbers_at(number.first + 1):
             if other.last == number.last and other.value not in seen:
                 seen.add(other.value)
@@ -171,6 +196,13 @@ def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterato
             yield value, f"'{heard}' and '{meant}' sound alike"
 
 
+def _behind_one_alone(board: Board, first: int) -> bool:
+    """'second one five amps' with no 'first one' beside it: a five, or one and a half."""
+    before = board.owner[first - 1] if first else None
+    named = [claim for claim in board.labelled("no reading") if claim.rule == "one of several"]
+    return len(named) == 1 and named[0] is before
+
+
 def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
     rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
     if number.form == "point left out":
@@ -183,8 +215,11 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "The number words can be parted another way."
     if board.text(number.first - 1, number.first) in POSITIONS:
         yield "grouping", "The 'one' may belong to the words before it."
+    if number.form != "decimal" and _behind_one_alone(board, number.first):
+        yield "grouping", "The 'one' before it may belong to the number."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))
     if any(board.pieces[place].text in (UNKNOWN, "<unk>") for place in around):
         yield "word not understood", "A word inside or beside the number was not understood."
-    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None:
+    follows = number.last + 2 < len(board.pieces) and is_number_word(board.pieces[number.last + 2])
+    if board.word(number.last + 1) in words().points and board.owner[number.last + 1] is None and not follows:
         yield "number broken off", "A decimal point was said and nothing was heard behind it."

@@ -16,6 +16,7 @@ from journal.interpret.amounts import shared_unit, unit_at, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, is_number_word
+from journal.interpret.settings import moved_to
 from journal.interpret.vocabulary import table
 
 
@@ -41,7 +42,10 @@ def unit_behind(board: Board, behind: int) -> tuple[str, int] | None:
     """Return the unit behind a number and its last token, over 'of a', 'an', 'ish', 'or so'."""
     place = behind
     between = table("hedges")["before_units"]
+    parts = table("numbers")["fractions"]
     while place < len(board.pieces) and place - behind < 2 and board.word(place) in between:
+        if board.word(place) in ("a", "an") and board.word(behind - 1) not in parts:
+            break  # 'half an hour', but not 'held at four hundred an hour'
         unit = unit_at(board, place, close=False)
         if unit:
             return unit
@@ -57,6 +61,9 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
     listed = _unit_of_list_end(board, behind)
     if listed and not unit:
         return [Hint(listed)]
+    moved = _unit_moved_from(board, first)
+    if moved:
+        return [Hint(moved)]
     best: tuple[int, list[dict[str, Any]]] = (-1, [])
     for hit in board.hits.get("kinds", ()):
         if best[0] < hit.last < first:
@@ -81,6 +88,16 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
         return [Hint("psi")]
     carried = board.hints.unit if board.hints else None
     return [Hint(carried)] if carried else []
+
+
+def _unit_moved_from(board: Board, first: int) -> str | None:
+    """'it was at eleven hundred c f m i moved it down to eight fifty': the unit said for where it was moved from."""
+    verb = moved_to(board, first)
+    if verb is None:
+        return None
+    before = [u for u in board.hits.get("units", ()) if u.first > 0 and u.last < verb]
+    said = [u for u in before if is_number_word(board.pieces[u.first - 1])]
+    return max(said, key=lambda u: u.last).name if said else None
 
 
 def _of_gauge_pair(board: Board, first: int, behind: int) -> bool:

@@ -41,3 +41,10 @@ def line_after(component: str, last: Draft) -> str | None:
             return "liquid line"
     found: str | None = meant.get(reading.component)
     return found
+
+
+def line_of_difference(board: Board, line: str | None) -> str | None:
+    """'line's at fifty saturated's forty so ten of superheat': the suction line, whatever was read before it."""
+    named = {hit.name for hit in board.hits.get("kinds", ())} & {"superheat", "subcooling"}
+    lines = table("components")[line or ""].get("bare_with", {}) if line else {}
+    return lines.get(named.pop()) if len(named) == 1 else None

@@ -13,6 +13,7 @@ from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
 from journal.interpret.counts import followed_by
+from journal.interpret.number_words import fractions_at
 from journal.interpret.runs import SEPARATORS, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
 from journal.interpret.withholding import KNOWN
@@ -30,9 +31,13 @@ def claim_lookalikes(board: Board) -> None:
         (_range_of_meter, "range of a meter"),
         (_test_voltage, "test voltage"),
         (_distance, "distance"),
+        (_dimension, "size of a thing"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
+        (_not_needed, "what nobody needs"),
         (_letters_before, "part of a spelled name"),
+        (_rate, "so much each hour"),
+        (_turned, "how far it was turned"),
         (_pronoun, "words that count nothing"),
     )
     for first, behind in runs(board.pieces, free):
@@ -77,6 +82,16 @@ def _distance(board: Board, first: int, behind: int) -> int | None:
     return behind if not any(can_measure(unit, Kind.PRESSURE) for unit in units) else None
 
 
+def _dimension(board: Board, first: int, behind: int) -> int | None:
+    """'half an inch loose', 'three inches of ice': how big a thing is or how much of it lies there."""
+    words = table("not_readings")
+    if board.word(behind) not in words["lengths"]:
+        return None
+    after = board.word(behind + 1)
+    of_a_thing = after == "of" and board.word(behind + 2) not in words["measured_in_inches"]
+    return behind if after in words["dimensions"] or (of_a_thing and behind + 2 < len(board.pieces)) else None
+
+
 def _goods(board: Board, first: int, behind: int) -> int | None:
     """'a hundred and forty pounds of fish', 'thirty gallons of milk': stock, and nothing that we measure."""
     unit = unit_at(board, behind)
@@ -105,6 +120,37 @@ def _spread(board: Board, first: int, behind: int) -> int | None:
             else (unit[1] if unit else behind - 1)
         )
     return None
+
+
+def _not_needed(board: Board, first: int, behind: int) -> int | None:
+    """'they don't need twenty for lettuce': a number right behind the denied need was not read."""
+    for phrase in table("not_readings")["unneeded"]:
+        words = phrase.split()
+        if first >= len(words) and [board.word(at) for at in range(first - len(words), first)] == words:
+            unit = unit_at(board, behind)
+            return unit[1] if unit else behind - 1
+    return None
+
+
+def _rate(board: Board, first: int, behind: int) -> int | None:
+    """'and eighty five an hour after that', 'six a day': a price or a count; 'held at four hundred an hour' is none."""
+    if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
+        return None
+    fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))
+    before = {board.word(at) for at in range(first - BACK, first)}
+    held = before & set(table("not_readings")["proves_held"])
+    return None if fraction or held else behind + 1
+
+
+def _turned(board: Board, first: int, behind: int) -> int | None:
+    """'backed it out a turn and a quarter': the part of a turn behind the whole one."""
+    whole = board.word(first - 2) in small_words("turns") and board.word(first - 1) == "and"
+    fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))
+    return behind - 1 if whole and fraction and unit_at(board, behind) is None else None
+
+
+def _words(board: Board, first: int, behind: int) -> tuple[str, ...]:
+    return tuple(piece.text for piece in board.pieces[first:behind])
 
 
 def _letters_before(board: Board, first: int, behind: int) -> int | None:

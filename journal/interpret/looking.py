@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
@@ -12,14 +13,16 @@ from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.context import CARRY_LASTS, Context
-from journal.interpret.counts import in_turn
+from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
-from journal.interpret.lines import line_after
+from journal.interpret.lines import line_after, line_of_difference
+from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
-from journal.interpret.sentence import Sentence
+from journal.interpret.sentence import Sentence, slashed
+from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
@@ -41,16 +44,22 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
         around.waiting = context.waits
+    told = place_remembered(sentence, place, context)
+    if told is not None:
+        around.component, around.component_how = told, "said"
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
     of_power = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
     if around.component is not None and last is not None and not of_power:
         body = table("components")[around.component]
-        below = "after_below" not in body or (item.label == "amount" and item.value.key < body["after_below"])
-        after = body.get("after", {}) if below else {}
+        after = body.get("after", {}) if _within_after(body, item) else {}
+        if component is not None and set(body.get("after_unless", ())) & set(_said_as(board, component.claim)):
+            after = {}
         around.component = after.get(last.reading.component, around.component)
-    if component is not None and last is not None and board.word(component.claim.first) == "line":
-        around.component = line_after(component.claim.value, last) or around.component
+    if component is not None and board.word(component.claim.first) == "line":
+        own = line_of_difference(board, component.claim.value)
+        line = own or (line_after(component.claim.value, last) if last is not None else None)
+        around.component = line or around.component
     if component is not None and around.component == "motor" and _is_the_motor(board, component.claim):
         around.component = context.motor or around.component
     if sentence.wheres and any(w.last < item.first and w.first > end_before(sentence, place) for w in sentence.wheres):
@@ -58,15 +67,15 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
         around.component, around.component_how = machine.claim.value.entry, "said"
-    around.points = (
-        points.claim.value if points is not None else context.waiting_points() or _points_go_on(sentence, place)
-    )
+    around.points = points.claim.value if points is not None else _points_waiting(sentence, place, context)
     kind = sentence.kinds[place] or kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
+    around.expected = sentence.stands[place].role is Role.EXPECTED
+    around.stressed = _stressed(sentence, item)
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted
@@ -89,7 +98,11 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     control = _acting(sentence, place, context) if around.component_how == "carried" else None
     if control is not None:
         around.component = control
-    around.in_turn = bool(place) and component is None and in_turn(board, item)
+    around.in_turn = component is None and in_turn(board, item) and (bool(place) or _worked_on(sentence))
+    around.in_row = (
+        bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
+    )
+    around.set_to = moved_to(board, item.first) is not None
     around.service = around.printed and _of_service(sentence, place)
     before = moved_from(sentence, place, context)
     if before is not None:
@@ -110,6 +123,31 @@ def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
     return "role" in body and sentence.board.word(sentence.items[place].first - 1) in body.get("when_led", ())
 
 
+def _stressed(sentence: Sentence, item: Claim) -> bool:
+    """'second leg nothing zero': the state before the number said the same and was left out for it."""
+    before = sentence.board.owner[item.first - 1] if item.first else None
+    return before is not None and before.label == "state" and before not in sentence.items
+
+
+def _within_after(body: dict[str, Any], item: Claim) -> bool:
+    """'static's point six, return side minus point two' is static; 'return air's thirty' behind it is none."""
+    low, high = body.get("after_above"), body.get("after_below")
+    if low is None and high is None:
+        return True
+    return item.label == "amount" and (low is None or item.value.key > low) and (high is None or item.value.key < high)
+
+
+def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points | None:
+    """Points named an utterance ago, or with the state before; rated load is of the whole part, whatever they were."""
+    if sentence.stands[place].condition is not None:
+        return None
+    return context.waiting_points() or _points_go_on(sentence, place)
+
+
+def _said_as(board: Board, claim: Claim) -> list[str]:
+    return [board.word(at) for at in range(claim.first, claim.last + 1)]
+
+
 def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
     """'cut the low pressure control in at forty, wrong for this box' ... 'cut in is now fifty': still the control's."""
     hit = topic_hit(sentence, place)
@@ -121,8 +159,10 @@ def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:
-    """Phases or hertz stand behind the number's list, or the number is what watts or amps are rated 'at'."""
+    """Phases or hertz stand behind the number's list, a slash parts it from another, or watts are rated 'at' it."""
     board, own = sentence.board, sentence.lists[place]
+    if slashed(board, sentence.items, place):
+        return True
     last = max(item.last for item, n in zip(sentence.items, sentence.lists, strict=True) if n == own)
     supply = small_words("of_a_supply")
     if any(board.word(at) in supply for at in range(last + 1, last + 3)):
@@ -177,11 +217,26 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
     if last is None or not here or last.reading.evidence.utterance != sentence.board.utterance.index:  # type: ignore[union-attr]
         return False
     at = sentence.items[place].first - 1
+    if sentence.board.word(sentence.items[place].last + 1) in small_words("way_out") and _went_in(sentence, place):
+        return True
     before = sentence.board.word(at)
     owner = sentence.board.owner[at] if at >= 0 else None
     if owner is not None and owner.rule == "one of several":
         return True  # 'top one twenty eight ohms middle one twenty nine'
     return sentence.board.ends("phases", at) is not None or before in table("unsaid")["leading"]
+
+
+def _worked_on(sentence: Sentence) -> bool:
+    """'swapped it and that one's six amps': the thing worked on is one of those just measured."""
+    return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
+
+
+def _went_in(sentence: Sentence, place: int) -> bool:
+    """'ninety one into the drier eighty four out': both ends of one thing."""
+    if not place:
+        return False
+    behind = sentence.items[place - 1].last + 1
+    return any(sentence.board.word(at) in small_words("way_in") for at in (behind, behind + 1))
 
 
 def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
@@ -203,7 +258,9 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
     before = _compared_with_last(sentence, place, around.context)
     if before is not None and before.unit is not None:
         yield before.unit, before.kind
-    if place + 1 < len(sentence.items) and (_corrected_by_next(sentence, place) or _moves_to_next(sentence, place)):
+    if place + 1 < len(sentence.items) and (
+        _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
+    ):
         following = sentence.items[place + 1]
         if following.label == "amount" and following.value.unit is not None:
             found = quantity_of(following.value, replace(around, mates=()))
@@ -273,6 +330,16 @@ def _moves_to_next(sentence: Sentence, place: int) -> bool:
         sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
         and following.first - item.last <= 3
     )
+
+
+def _set_anew(sentence: Sentence, place: int) -> bool:
+    """'fail safe was at thirty and i bumped it up to forty minutes': one setting before and after it was moved."""
+    stands, following = sentence.stands[place : place + 2], sentence.items[place + 1]
+    if any(stand.role is not Role.SETTING for stand in stands) or sentence.components[place + 1] is not None:
+        return False
+    made = sentence.board.hits.get("settings made", ())
+    between = range(sentence.items[place].last + 1, following.first)
+    return any(hit.first in between and hit.last == following.first - 1 for hit in made)
 
 
 def _topic(sentence: Sentence, place: int, context: Context) -> str | None:

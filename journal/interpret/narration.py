@@ -22,7 +22,7 @@ from journal.interpret.equipment import Machine
 from journal.interpret.evidence import words_from
 from journal.interpret.facts import fields_of, merged
 from journal.interpret.findings import findings_of, works_of
-from journal.interpret.notes import note_of, steps_of
+from journal.interpret.notes import note_of, own_words, steps_of
 from journal.interpret.opinion import shape
 from journal.interpret.plates import spelled_whole
 from journal.interpret.steps import understand
@@ -117,7 +117,8 @@ class Narration:
         if note is not None:
             self._notes.append(note[0])
             withheld = ("amount", "state") if note[2] else ("state",) if note[0].text.startswith("so ") else ()
-            for claim in [c for c in board.claims if c.label in withheld and c.last >= note[1].first]:
+            own = own_words(board, note[1])
+            for claim in [c for c in board.claims if c.label in withheld and note[1].first <= c.last < own]:
                 board.release(claim)
             for claim in [c for c in board.labelled("state") if _concluded(board, c, note[1])]:
                 board.release(claim)

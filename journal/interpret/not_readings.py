@@ -9,13 +9,14 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
-from journal.interpret.board import Board, Hit
-from journal.interpret.counts import claim_named, followed_by, led_by
+from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.counts import LINKS, claim_named, followed_by, led_by
 from journal.interpret.number_words import fractions_at, words
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
 
+MONTHS, DAYS = 12, 31
 Rule = Callable[[Board, int, int], str | None]
 
 
@@ -42,7 +43,16 @@ def _with_fraction(board: Board, at: int) -> bool:
 def claim_pronouns(board: Board) -> None:
     """'this one', 'one of these', 'fifty fifty': number words that count nothing."""
     in_turn = board.found("not positions")
-    for hit in in_turn if len(in_turn) > 1 else ():  # 'top one twenty eight, middle one twenty nine, bottom one ...'
+    for at in [at for at in range(len(board.pieces)) if _behind_a_part(board, at)]:
+        part = board.owner[at - 1]
+        if part is not None and _tells_apart(board, part):
+            board.release(part)
+            board.claim("no reading", part.first, at, "pronoun", "another of these")
+        else:
+            board.claim("no reading", at, at, "pronoun", "one of this kind")
+    for hit in [
+        hit for hit in in_turn if len(in_turn) > 1 or _before_a_digit(board, hit)
+    ]:  # 'top one twenty eight, middle one twenty nine, bottom one ...'
         board.claim("no reading", hit.first, hit.last, "pronoun", "one of several")
     for hit in board.found("not pronouns"):
         behind = board.word(hit.last + 1)
@@ -56,7 +66,8 @@ def claim_pronouns(board: Board) -> None:
         if is_number_word(board.pieces[hit.last]) and _with_fraction(board, hit.last + 1):
             continue
         if any(is_number_word(piece) for piece in board.pieces[hit.first : hit.last + 1]):
-            if hit.first and is_number_word(board.pieces[hit.first - 1]) and is_number_word(board.pieces[hit.first]):
+            counted = hit.first and is_number_word(board.pieces[hit.first - 1]) and not _ordinal(board, hit.first - 1)
+            if counted and is_number_word(board.pieces[hit.first]):
                 continue
             following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
             if following is not None and is_number_word(following) and is_number_word(board.pieces[hit.last]):
@@ -74,8 +85,45 @@ def _was_read(board: Board, hit: Hit) -> bool:
     return cue is not None and not doubled and all(is_number_word(piece) for piece in pieces)
 
 
+def _ordinal(board: Board, at: int) -> bool:
+    """'the fifth one's noisy' counts along; 'three fifths' is a part."""
+    ordinal = board.word(at) in table("not_readings")["dates"]["ordinals"]
+    return ordinal and not (at and is_number_word(board.pieces[at - 1]))
+
+
+def _before_a_digit(board: Board, hit: Hit) -> bool:
+    """'second one two ohms', 'last one four point one': nobody says 'one two' for twelve, so the 'one' is a pronoun."""
+    at = hit.last + 1
+    digit = board.word(at) in table("numbers")["digits"]
+    following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
+    ends = following is None or following.text in words().points or not is_number_word(following)
+    return digit and board.word(hit.last) == "one" and ends
+
+
+def _behind_a_part(board: Board, at: int) -> bool:
+    """'the suction one's loose', 'the fan cycling one i left': a part like the one spoken of, and no number."""
+    part = board.owner[at - 1] if at else None
+    if board.word(at) != "one" or board.owner[at] is not None or part is None or part.label != "component":
+        return False
+    following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
+    counts = following is not None and (following.text in words().points or is_number_word(following))
+    named = board.word(part.last).endswith("s") or unit_at(board, at + 1) is not None
+    return board.word(part.first - 1) in small_words("the_very") and not counts and not named
+
+
+def _tells_apart(board: Board, part: Claim) -> bool:
+    """'relay on the compressor ... the liquid one's open': a place names which of the electrical parts spoken of."""
+    parts = table("components")
+    named = [str(claim.value) for claim in board.labelled("component") if claim.last < part.first]
+    carried = board.hints.component if board.hints is not None else None
+    of = named[-1] if named else carried
+    return of is not None and bool(parts[of].get("electrical")) and not parts[part.value].get("electrical")
+
+
 def claim_names(board: Board) -> None:
     """Claim numbers that name, date, time, price or dial."""
+    for at in [at for at in range(len(board.pieces) - 2) if _written_time(board, at)]:
+        board.claim("no reading", at, at + 2, "time of day", "written time of day")
     free = [owner is None for owner in board.owner]
     for first, behind in runs(board.pieces, free):
         if _claim_tolerance(board, first, behind):
@@ -87,6 +135,16 @@ def claim_names(board: Board) -> None:
                 break
         else:
             claim_named(board, first, behind)
+
+
+def _written_time(board: Board, at: int) -> bool:
+    """'7:30', 'back Tues 11:15'."""
+    hour, colon, minute = board.pieces[at : at + 3]
+    if not board.free(at, at + 2) or colon.text != ":" or not (colon.glued and minute.glued):
+        return False
+    if hour.number is None or minute.number is None or len(minute.text) != len("30"):
+        return False
+    return hour.number == int(hour.number) and hour.number <= 24 and minute.number < 60
 
 
 def _claim_tolerance(board: Board, first: int, behind: int) -> bool:
@@ -108,6 +166,10 @@ def _telephone(board: Board, first: int, behind: int) -> str | None:
     many = digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind)
     if many and not any(board.has(context) for context in ("units", "kinds", "points", "unsaid")):
         return "telephone number"
+    back = next((at for at in range(first - 1, -1, -1) if board.word(at) not in LINKS), -1)
+    spoken_of = board.owner[back] if back >= 0 else None
+    if spoken_of is not None and spoken_of.label == "idiom":
+        return None  # 'w to c on a call twenty four nine'
     if digits >= 3 and led_by(board, ("not telephone before",), first) and unit_at(board, behind) is None:
         return "telephone number"
     return None
@@ -137,6 +199,7 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
     if (
         unit_at(board, behind) is None
         and led_by(board, ("not clock before",), first)
+        and not _moved_to(board, first)
         and _like_a_time(board, first, behind)
     ):
         return "time of day"
@@ -146,11 +209,21 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
     if open_at is not None and board.has("not clock business", 0, open_at.first) and _like_a_time(board, first, behind):
         return "time of day"
     if board.word(behind) in small_words("minutes_past") and behind + 1 < len(board.pieces):
-        following = board.pieces[behind + 1]
-        hour = is_number_word(following) and not board.starts("units", behind + 2)
+        after = behind + 1
+        while after < len(board.pieces) and is_number_word(board.pieces[after]):
+            after += 1  # 'sixty one after twenty eight minutes' is no time of day
+        hour = after > behind + 1 and not board.starts("units", after)
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
+
+
+def _moved_to(board: Board, first: int) -> bool:
+    """'from two twenty to two oh five', 'went from ten to thirty': no 'twenty to' of a clock."""
+    hit = board.ends("not clock before", first - 1)
+    if hit is None or not is_number_word(board.pieces[hit.first]):
+        return False
+    return hit.first > 0 and (is_number_word(board.pieces[hit.first - 1]) or board.word(hit.first - 1) == "from")
 
 
 def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
@@ -165,13 +238,39 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     hours, minutes = divmod(ways[0].numbers[0].value, 100)
     if not (0 < hours <= 12 and minutes < 60 and minutes % 5 == 0):
         return False
-    unit = board.ends("units", first - 2) if first > 1 else None
+    seen = first - 2
+    while seen >= 0 and (board.word(seen) in small_words("seen_again") or _of_a_hold(board, seen)):
+        seen -= 1
+    unit = board.ends("units", seen) if seen >= 0 else None
     held = unit is not None and unit.name not in ("second", "minute", "hour")  # 'ten minutes and it's at four thirty'
-    held = held or (first > 1 and is_number_word(board.pieces[first - 2]))
+    held = held or (seen >= 0 and is_number_word(board.pieces[seen])) or _put_on_at(board, first - 1)
     again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
     joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
     opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
-    return again or opens
+    return again or opens or _looked_again(board, first, behind)
+
+
+def _put_on_at(board: Board, at: int) -> bool:
+    """'put three hundred of nitrogen in it at eight fifteen': nothing parts the pressure from 'at'."""
+    while at > 0 and not is_number_word(board.pieces[at]):
+        if board.word(at) in small_words("conjunctions") or board.word(at) in table("clauses")["strong"]:
+            return False
+        at -= 1
+    return at > 0 and any(board.word(here) == "of" for here in (at + 1, at + 2))
+
+
+def _looked_again(board: Board, first: int, behind: int) -> bool:
+    """'and at ten thirty it's still three hundred': when it was looked at, and what was seen then."""
+    opens = board.word(first - 1) == "at" and board.word(first - 2) in small_words("conjunctions") | {"then", ""}
+    if not opens or board.word(behind) not in small_words("it"):
+        return False
+    numbers = [at for at in range(behind, len(board.pieces)) if is_number_word(board.pieces[at])]
+    return bool(numbers) and not any(hit.name in ("minute", "hour") for hit in board.hits.get("units", ()))
+
+
+def _of_a_hold(board: Board, at: int) -> bool:
+    owner = board.owner[at]
+    return owner is not None and owner.value in table("not_readings")["held_at"]
 
 
 def _minutes(board: Board, first: int, behind: int) -> bool:
@@ -190,6 +289,8 @@ def _like_a_time(board: Board, first: int, behind: int) -> bool:
 
 def _date(board: Board, first: int, behind: int) -> str | None:
     dates = table("not_readings")["dates"]
+    if _stroked(board, first, behind):
+        return "date"
     if board.word(first - 1) in dates["months"] and unit_at(board, behind) is None:
         return "date"
     if board.word(first - 1) == "of" and board.word(first - 2) in (*dates["months"], *dates["seasons"]):
@@ -199,3 +300,16 @@ def _date(board: Board, first: int, behind: int) -> str | None:
         if ways and len(ways[0].numbers) == 1 and Decimal(1950) <= ways[0].numbers[0].value <= Decimal(2049):
             return "year"
     return None
+
+
+def _stroked(board: Board, first: int, behind: int) -> bool:
+    """'serviced 3/22', 'dated 11/9/24': digits parted by strokes behind a word for something done on a day."""
+    owner = board.owner[first - 2] if first > 1 and board.word(first - 1) == "/" else None
+    if owner is not None and owner.value == "date":
+        return True
+    here, after = board.pieces[first].number, board.pieces[behind + 1] if behind + 1 < len(board.pieces) else None
+    if here is None or behind != first + 1 or board.word(behind) != "/" or after is None or after.number is None:
+        return False
+    low, high = sorted((here, after.number))
+    led = led_by(board, ("not dates stroked",), first)
+    return led and 0 < low <= MONTHS and high <= DAYS and low == int(low) and high == int(high)

@@ -17,6 +17,7 @@ from journal.interpret.number_words import behind_point, fractions_at, wholes_at
 PAUSE = 0.35  # seconds between two words from which on a pause speaks against one number
 FAR_FETCHED = 1.5  # cost of a number beyond what its unit usually has
 TWO_DIGITS = 0.4  # cost of 'nine nine point one' being 99.1 and not 9 and 9.1
+NOTHING_SAID = 1.0  # cost of 'point oh' being a number of its own and not the beginning of 'point oh six'
 LONGEST = 14  # tokens that one number may have
 
 
@@ -106,7 +107,8 @@ class Reader:
             if end < len(text) and text[end] in w.points:
                 cost = min(cost, 0.3) + (TWO_DIGITS if form == "digits" and value < 100 else 0.0)
                 for last, digits, more in behind_point(text, end + 1):
-                    yield at + last, Decimal(f"{value}.{digits}"), "decimal", cost + more
+                    nothing = NOTHING_SAID if not value and not digits.strip("0") else 0.0
+                    yield at + last, Decimal(f"{value}.{digits}"), "decimal", cost + more + nothing
 
     def _and_a_half(self, end: int, value: Decimal, cost: float) -> Iterator[tuple[int, Decimal, str, float]]:
         if value != int(value) or end >= len(self.pieces):

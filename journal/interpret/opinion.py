@@ -115,8 +115,8 @@ def learned() -> Weights:
 
 def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quantity | None:
     """The rule's quantity, doubted or replaced where the words around the number speak against it; or None."""
-    if amount.difference or around.nominal:
-        return found  # what was said stands for the number: 'four over set', 'got my twenty four'
+    if amount.difference or around.nominal or around.stressed:
+        return found  # what was said stands for the number: 'four over set', 'got my twenty four', 'nothing zero'
     drafts = around.context.drafts
     previous = label_of(drafts[-1].reading.kind, drafts[-1].reading.unit) if drafts else "-"
     earlier, pieces = around.context.earlier, around.board.pieces
@@ -127,13 +127,10 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     if idle >= IDLE:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
-    listed = found.inferred.get("unit") == "list"  # its neighbour's unit was said
-    if (
-        not found.doubts
-        and not listed
-        and not _called(found, around)
-        and (amount.unit is None or _degrees(found, amount))
-    ):
+    # its neighbour's unit was said
+    listed = found.inferred.get("unit") in ("list", "bound of the reading before", "setting before", "static before")
+    plain = not found.doubts and not listed and not _called(found, around)
+    if plain and (amount.unit is None or _degrees(found, amount)):
         return _of_other_kind(found, amount, around, shares)
     return found
 

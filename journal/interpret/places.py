@@ -20,6 +20,7 @@ from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
+GAUGE_SIDES = ("suction", "discharge")
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
 
@@ -47,12 +48,22 @@ def claim_components(board: Board) -> None:
             board.release(before)
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
             continue
-        before = board.claim("component", hit.first, hit.last, hit.name, "part or place")
-    if any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
-        for hit in board.found("components with gauges"):
+        before = board.claim("component", hit.first, hit.last, _of_the_same(board, hit), "part or place")
+    sides = [claim.value for claim in board.labelled("component") if claim.value in GAUGE_SIDES]
+    if sides or any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
+        for hit in [hit for hit in board.found("components with gauges") if hit.name not in sides]:
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
     claim_bare_line(board)
+
+
+def _of_the_same(board: Board, hit: Hit) -> str:
+    """'that second heater' while drain heaters are spoken of: one of them."""
+    carried = board.hints.component if board.hints is not None else None
+    body = table("components")
+    if not carried or not body[hit.name].get("generic") or not body[carried].get("electrical"):
+        return hit.name
+    return carried if carried.endswith(f" {hit.name}") else hit.name
 
 
 def _right_behind(board: Board, part: Claim, hit: Hit) -> bool:
@@ -142,6 +153,11 @@ def bind(
             continue
         if place and lists[place] == lists[place - 1] and bound[place - 1] is not None:
             before = bound[place - 1]
+            side = _other_behind(board, items, place, claims, before)
+            if side is not None:
+                used.add(id(side))
+                bound[place] = Bound(side, "behind")
+                continue
             bound[place] = Bound(before.claim, "list") if before is not None else None
             continue
         if points_first:
@@ -164,6 +180,28 @@ def _each_its_own(
     if not behind or not led_to(board, items[place], behind[0]):
         return None
     return behind[0] if all(led_to(board, items[place - 1], claim) for claim in window) else None
+
+
+def _other_behind(
+    board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], before: Bound | None
+) -> Claim | None:
+    """'low side's twelve and two ten on the high side': the gauge named behind, not the one of the number before; so
+    too the quantity in 'saturated thirty, ten of superheat'."""
+    quantity = _quantity_counted(board, items[place], claims)
+    if quantity is not None and before is not None and quantity.value != before.claim.value:
+        return quantity
+    end = items[place + 1].first if place + 1 < len(items) else len(board.pieces)
+    behind = [c for c in claims if items[place].last < c.first and c.last < end and c.value in GAUGE_SIDES]
+    named = before is not None and before.claim.value in GAUGE_SIDES
+    if not named or not behind or before is None or behind[0].value == before.claim.value:
+        return None
+    return behind[0] if led_to(board, items[place], behind[0]) else None
+
+
+def _quantity_counted(board: Board, item: Claim, claims: Sequence[Claim]) -> Claim | None:
+    """'ten of superheat': the quantity that the number counts."""
+    at = item.last + 1
+    return next((c for c in claims if c.label == "kind" and board.word(at) == "of" and c.first == at + 1), None)
 
 
 def led_to(board: Board, item: Claim, claim: Claim) -> bool:
@@ -201,7 +239,9 @@ def _one_each(board: Board, window: Sequence[Claim], lists: Sequence[int], place
 
 def _only_joined(board: Board, first: int, behind: int) -> bool:
     words = [board.word(at) for at in range(first, behind)]
-    return "and" in words and all(word in SEPARATORS or word in small_words("openers") for word in words)
+    return words == ["/"] or (
+        "and" in words and all(word in SEPARATORS or word in small_words("openers") for word in words)
+    )
 
 
 def _end_behind(item: Claim, claims: Sequence[Claim]) -> Claim | None:
@@ -259,6 +299,7 @@ def _tied_behind(
         if end < len(board.pieces) and _has_its_own(board, between, claim, end):
             return None
         tied = any(word in table("unsaid")["prepositions"] for word in between) or _one_name(item, claim, between)
+        tied = tied or _ties_itself(board, claim)
         if not tied and end < len(board.pieces) and _belongs_ahead(board, items, place, claims, claim):
             sized = (
                 claim.label == "component" and item.label == "amount" and item.value.unit is None and item.value.size
@@ -266,6 +307,11 @@ def _tied_behind(
             return claim if sized else None
         return _whole_name(claim, claims)
     return None
+
+
+def _ties_itself(board: Board, claim: Claim) -> bool:
+    """'a hundred and one going into the drier': the place's own name begins with a preposition."""
+    return claim.label == "component" and board.word(claim.first) in table("unsaid")["prepositions"]
 
 
 def _one_name(item: Claim, kind: Claim, between: Sequence[str]) -> bool:
@@ -278,6 +324,8 @@ def _one_name(item: Claim, kind: Claim, between: Sequence[str]) -> bool:
 
 def _has_its_own(board: Board, between: Sequence[str], claim: Claim, number: int) -> bool:
     """'sixty eight ... with the return air at seventy four', 'thirty four with a saturation of twenty three'."""
+    if board.word(claim.last) == "'s" and claim.last + 1 == number:
+        return True  # 'fifty eight return's seventy two'
     own = small_words("own_value") if "with" in between else small_words("own_value_always")
     return board.word(claim.last + 1) in own and claim.last + 2 == number
 

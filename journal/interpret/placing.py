@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from journal.domain.ids import new_id
+from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.interpret.context import Context, Draft
 from journal.interpret.points import CONTROL_VOLTS, Points, pairs_of
@@ -16,6 +17,7 @@ from journal.interpret.surroundings import Surroundings
 from journal.interpret.unsaid_points import control_words
 
 WINDINGS = ("common", "run", "start")
+ENDS = (WINDINGS, ("T1", "T2", "T3"), ("L1", "L2", "L3"))  # points that are measured to ground one after the other
 
 
 def at_points(
@@ -72,11 +74,26 @@ def _pairs(reading: Reading, points: Points, context: Context, around: Surroundi
     for pair in pairs_of(points, reading.kind, number, members_of_group(context)):
         if points.there and context.last_points:
             found.append((context.last_points[-1], *pair))
-        elif context.to_ground and len(pair) == 1 and pair[0] != "ground" and not points.side:
+        elif _goes_on_to_ground(reading, points, pair, context):
             found.append((*pair, "ground"))
         else:
             found.append(pair)
     return found
+
+
+def _goes_on_to_ground(reading: Reading, points: Points, pair: tuple[str, ...], context: Context) -> bool:
+    """'t one to ground two megs, t two three': one end alone, where the ground of the reading before is still meant."""
+    if len(pair) != 1 or pair[0] == "ground" or points.side:
+        return False
+    last = context.last()
+    if context.to_ground or last is None:
+        return context.to_ground
+    before = last.reading.points
+    resistances = reading.kind is Kind.RESISTANCE and last.reading.kind is Kind.RESISTANCE
+    if not resistances or len(before) != 2 or before[1] != "ground":
+        return False
+    family = next((family for family in ENDS if before[0] in family), ())
+    return pair[0] in family and pair[0] != before[0]
 
 
 def members_of_group(context: Context) -> tuple[str, ...]:

@@ -13,6 +13,9 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
+from journal.interpret.printed import measured_ones, plate_behind
+from journal.interpret.settings import moved_to
+from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
@@ -42,11 +45,17 @@ class _Cue:
 
 
 def stands_of(
-    board: Board, items: Sequence[Claim], role: Role | None = None, withheld: str | None = None
+    board: Board,
+    items: Sequence[Claim],
+    role: Role | None = None,
+    withheld: str | None = None,
+    asked: bool = False,
 ) -> list[Stand]:
     """Return how each item (amount or state, in order) stands; ``role`` and ``withheld`` come from the utterance
     before."""
-    cues = _cues(board, items)
+    if is_shopping_list(board):
+        return [Stand(withheld="supposed", said=True) for _ in items]
+    cues = _cues(board, items, asked)
     walls = clause_starts(board)
     stands: list[Stand] = []
     for place in range(len(items)):
@@ -54,7 +63,7 @@ def stands_of(
     return _spread(board, items, _reach_back(board, items, stands))
 
 
-def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
+def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
     inside = {place for item in items for place in range(item.first, item.last + 1)}
     taken = {
         place
@@ -68,7 +77,18 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         for hit in board.hits.get(context, ())
         if inside.isdisjoint(range(hit.first, hit.last + 1))
     ]
-    hits = [hit for hit in hits if taken.isdisjoint(range(hit.first, hit.last + 1)) and not _is_way_out(board, hit)]
+    hits = [
+        hit
+        for hit in hits
+        if taken.isdisjoint(range(hit.first, hit.last + 1))
+        and not _is_way_out(board, hit)
+        and not _has_object(board, hit)
+    ]
+    hits += [
+        Hit("roles", Role.SETTING.value, at, item.first - 1)
+        for item in items
+        if (at := moved_to(board, item.first)) is not None
+    ]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
     used: set[int] = set()
@@ -77,7 +97,11 @@ def _cues(board: Board, items: Sequence[Claim]) -> list[_Cue]:
         if used.isdisjoint(span):
             used |= span
             chosen.append(hit)
-    return [_Cue(h.first, h.last, h.name, board.text(h.first, h.last)) for h in sorted(chosen, key=lambda h: h.first)]
+    cues = [_Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
+    return sorted(
+        [*cues, *(_Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
+        key=lambda cue: cue.first,
+    )
 
 
 def _is_way_out(board: Board, hit: Hit) -> bool:
@@ -87,6 +111,14 @@ def _is_way_out(board: Board, hit: Hit) -> bool:
     at = hit.last + 1 + (board.word(hit.last + 1) in ("a", "the", "its"))
     owner = board.owner[at] if at < len(board.pieces) else None
     return owner is None or owner.label != "amount"
+
+
+def _has_object(board: Board, hit: Hit) -> bool:
+    """'opened the valve half a turn': somebody did it, no control acted; 'i set my ladder up' sets no value."""
+    behind = board.word(hit.last + 1)
+    if hit.name == "setting" and board.word(hit.last) == "set":
+        return behind in table("clauses")["nothing_set"]
+    return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
 
 
 def clause_starts(board: Board) -> list[int]:
@@ -141,6 +173,8 @@ def _stand(
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
+        if state.withheld == "negated" and at > state_at + 1 and board.word(at) in table("clauses")["restarts"]:
+            state = Stand()  # 'no wait my probe wasn't on it's thirty one'
         walled = at in walls and at > max(0, state_at)
         if walled and (
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
@@ -286,7 +320,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         for lead in range(3):
             if (
                 any(
-                    _plate_behind(board, at, item.last)
+                    plate_behind(board, at, item.last)
                     for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
                 )
                 and stands[place].withheld is None
@@ -294,7 +328,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                 stands[place] = Stand(Role.NAMEPLATE, said=True, condition=stands[place].condition, cue="printed")
                 break
             hit = board.starts("roles behind", behind + lead)
-            if hit is None or hit.name not in ("nameplate", "expected", "setting"):
+            if hit is None or hit.name not in ("nameplate", "expected", "setting", "measured"):
                 if board.word(behind + lead) not in table("unsaid")["links"] + table("unsaid")["prepositions"]:
                     break
                 continue
@@ -308,6 +342,9 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                     condition = condition or stands[place].condition  # 'full load is six on the tag'
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
+    for place in measured_ones(board, items):
+        if stands[place].role is Role.NAMEPLATE:
+            stands[place] = Stand(said=True, cue="beside a plate")
     return stands
 
 
@@ -316,17 +353,6 @@ def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
     ends = [wall for wall in clause_starts(board) if wall > items[place].last]
     ends += [other.first for other in items[place + 1 :] if other.label != "amount" or other.value.unit is not None]
     return min(ends, default=len(board.pieces))
-
-
-def _plate_behind(board: Board, at: int, number: int) -> bool:
-    """'off the data plate', 'per panel label': a preposition and what is printed on; '9.4 A plate, 8.8 A meas' bare."""
-    data = table("roles")["nameplate"]
-    if at == number + 1 and board.word(at) in data["nouns"] and board.owner[at] is None:
-        return at + 1 < len(board.pieces) and board.word(at + 1) in table("clauses")["stops"]
-    if board.word(at) not in data["prepositions"]:
-        return False
-    at += 1 + (board.word(at + 1) in ("the", "its", "that"))
-    return any(board.text(at, at + n) in data["nouns"] for n in range(3))
 
 
 def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:

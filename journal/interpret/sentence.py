@@ -8,17 +8,18 @@ from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
+from journal.domain.unit_table import can_measure
 from journal.interpret.board import Board, Claim
 from journal.interpret.choosing import choose_component, choose_kind, only_where
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
-from journal.interpret.places import Bound, bind, lists_of
+from journal.interpret.places import Bound, bind, led_to, lists_of
 from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table
 
-AT_ONCE = 3  # words from a state to its second saying
+MOST_STRESSED = 4  # words between what was shown and the same said once more
 RECENT = 60  # readings back in which suction and discharge are looked for
 
 
@@ -45,10 +46,11 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     """Look at a whole utterance: what its numbers are tied to and how they stand."""
     items = _without_restated(board, list(board.labelled("amount", "state")))
     lists = lists_of(board, items)
-    stands = stands_of(board, items, context.role, context.withheld)
+    stands = stands_of(board, items, context.role, context.withheld, context.asked)
     named_parts = list(board.labelled("component", "kind"))
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))
+    _drawn_on(board, items, parts_said, components)
     _share_settings(board, items, stands, components)
     _mine_for_his(board, items, lists, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
@@ -72,6 +74,9 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         gauges or board.has("unsaid"),
         _last_pressures(context) if board.has("hedges over") else None,
     )
+    parts = {
+        n: part for n, part in parts.items() if stands[n].role is not Role.NAMEPLATE or not slashed(board, items, n)
+    }
     pointed = [bound is not None for bound in points]
     parts |= capacitor_markings(Row(items, carried, measured, pointed))
     return Sentence(
@@ -79,6 +84,18 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         clause_starts(board),
         [claim for claim in board.labelled("component") if claim not in parts_said],
     )  # fmt: skip
+
+
+def slashed(board: Board, items: Sequence[Claim], place: int) -> bool:
+    """'one fifteen slash two thirty': two voltages as a plate gives them, with no unit of their own."""
+    volts = set(table("unsaid")["nominal_volts"])
+    for left, right in ((place - 1, place), (place, place + 1)):
+        if left < 0 or right >= len(items) or board.text(items[left].last + 1, items[right].first - 1) != "/":
+            continue
+        pair = (items[left], items[right])
+        if all(i.label == "amount" and i.value.unit is None and i.value.value in volts for i in pair):
+            return True
+    return False
 
 
 def _last_pressures(context: Context) -> tuple[Decimal, Decimal] | None:
@@ -94,20 +111,48 @@ def _last_pressures(context: Context) -> tuple[Decimal, Decimal] | None:
 
 def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
     """'common to ground nothing it's open': the second state says what the first one meant."""
-    kept = []
+    kept: list[Claim] = []
     for place, item in enumerate(items):
         after = items[place + 1] if place + 1 < len(items) else None
         if after is not None and (_shown_by(board, item, after) or _said_again(board, item, after)):
             continue
         if after is not None and _same_state(board, item, after):
             continue
-        vague = item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
-        if vague and after is not None and after.label == "state" and after.value.state is State.OPEN:
-            between = range(item.last + 1, after.first)
-            if len(between) <= 3 and all(board.owner[at] is None for at in between):
+        if after is not None and is_vague(item) and _close(board, item, after):
+            if after.label == "state" and after.value.state is State.OPEN:
                 continue
+            if after.label == "amount" and after.value.value == 0:
+                continue  # 'second heater nothing zero amps'
+        if kept and is_vague(item) and _only_stressed(board, kept[-1], item):
+            continue
         kept.append(item)
     return kept
+
+
+def is_vague(item: Claim) -> bool:
+    """'nothing', 'nada': by itself it does not say what is missing."""
+    return item.label == "state" and item.value.state is State.ABSENT and item.value.kind is Kind.VOLTAGE
+
+
+def _close(board: Board, item: Claim, after: Claim) -> bool:
+    between = range(item.last + 1, after.first)
+    return len(between) <= 3 and all(board.owner[at] is None for at in between)
+
+
+def _only_stressed(board: Board, before: Claim, item: Claim) -> bool:
+    """'run to ground is open i mean nothing at all': what was shown, said once more; its 'i mean' corrects nothing."""
+    open_ = before.label == "state" and before.value.state is State.OPEN
+    zero = before.label == "amount" and before.value.value == 0
+    between = range(before.last + 1, item.first)
+    cues = [c for c in board.labelled("correction") if before.last < c.first and c.last < item.first]
+    plain = all(board.owner[at] is None or board.owner[at] in cues for at in between)
+    joined = any(board.word(at) in small_words("conjunctions") for at in between)
+    tied = board.word(item.last + 1) in small_words("point_ties") | small_words("place_ties")
+    if not (open_ or zero) or not plain or joined or tied or len(between) > MOST_STRESSED:
+        return False
+    for cue in cues:
+        board.release(cue)
+    return True
 
 
 def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
@@ -121,22 +166,17 @@ def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:
 
 
 def _same_state(board: Board, first: Claim, second: Claim) -> bool:
-    """'it's open no continuity', 'nothing, zero volts': what was shown, said once more in other words."""
-    if first.label != "state" or any(board.owner[at] is not None for at in range(first.last + 1, second.first)):
+    """'it's open no continuity', 'nothing, zero volts': what was shown, said once more in other words; the same words
+    twice are two places."""
+    if first.label != "state" or not _close(board, first, second):
         return False
+    this, other = first.value, second.value
     if second.label == "state":
-        return (
-            first.value.state is second.value.state
-            and first.value.kind is second.value.kind
-            and _at_once(first, second)
-        )
-    unit = table("kinds")[first.value.kind.value]["unit"]
-    absent = first.value.state is State.ABSENT and second.label == "amount" and second.value.value == 0
-    return absent and second.value.unit in (None, unit) and _at_once(first, second)
-
-
-def _at_once(first: Claim, second: Claim) -> bool:
-    return second.first - first.last <= AT_ONCE
+        joined = any(board.word(at) == "and" for at in range(first.last + 1, second.first))
+        return (this.state, this.kind) == (other.state, other.kind) and this.form != other.form and not joined
+    unit = table("kinds")[this.kind.value]["unit"]
+    absent = this.state is State.ABSENT and second.label == "amount" and other.value == 0
+    return absent and other.unit in (None, unit)
 
 
 def _said_again(board: Board, first: Claim, second: Claim) -> bool:
@@ -189,6 +229,23 @@ def _share_part_of_lines(
         bare = items[place].label == "amount" and items[place].value.unit is None
         if lines and bare and components[place] is None and after is not None and after.how in ("behind", "list"):
             components[place] = Bound(after.claim, "list")
+
+
+def _drawn_on(board: Board, items: Sequence[Claim], parts: Sequence[Claim], components: list[Bound | None]) -> None:
+    """'there's a vacuum on the low side, eleven inches': inches are of the place that the vacuum stands on."""
+    for place, item in enumerate(items):
+        bound = components[place]
+        inches = item.label == "amount" and item.value.unit_form in ("inch", "inches")
+        if bound is None or bound.claim.value != "vacuum" or not inches:
+            continue
+        on = next((c for c in parts if bound.claim.last < c.first and c.last < item.first), None)
+        if on is not None and led_to(board, bound.claim, on) and _has_pressure(on):
+            components[place] = Bound(on, "before")
+
+
+def _has_pressure(part: Claim) -> bool:
+    places = table("components")[part.value].get("unsaid", ())
+    return any(can_measure(entry["unit"], Kind.PRESSURE) for entry in places)
 
 
 def _share_settings(

@@ -10,6 +10,7 @@ from journal.interpret.context import Context, Draft
 from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
+from journal.interpret.naming import part_meant
 from journal.interpret.placing import at_points
 from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
@@ -23,8 +24,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     shown: Shown = sentence.items[place].value
     around = look_around(sentence, place, context)
     if around.component is not None:
-        becomes: dict[str, str] = table("components")[around.component].get("becomes", {})
-        around.component = becomes.get(shown.kind.value, around.component)
+        around.component = part_meant(around.component, around.words, context, shown.kind)
     stand = sentence.stands[place]
     electrical = around.component is not None and bool(table("components")[around.component].get("electrical"))
     said = (
@@ -40,9 +40,12 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
         and not _in_turn(sentence, place)
+        and not _of_another(sentence, place)
         and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
+    if shown.form in table("states")["absent"]["not_of_turning"] and not pointed and _turns(around):
+        return  # 'the compressor's dead' says that it does not run
     if shown.electrical and not pointed and not (_stands_close(sentence, place) or _is_it(sentence, place, corrected)):
         return
     state, kind = shown.state, shown.kind
@@ -76,6 +79,10 @@ def _is_it(sentence: Sentence, place: int, corrected: bool) -> bool:
     return corrected and sentence.board.word(sentence.items[place].first - 1) in small_words("it")
 
 
+def _turns(around: Surroundings) -> bool:
+    return around.component is not None and bool(table("components")[around.component].get("turns"))
+
+
 def _list_of_readings(sentence: Sentence, place: int) -> bool:
     """'eight point one eight point two and open': a state at the end of a list of numbers of a meter."""
     kind = sentence.kinds[place - 1] if place else None
@@ -84,6 +91,15 @@ def _list_of_readings(sentence: Sentence, place: int) -> bool:
     return (
         place > 0 and sentence.lists[place] == sentence.lists[place - 1] and sentence.items[place - 1].label == "amount"
     )
+
+
+def _of_another(sentence: Sentence, place: int) -> bool:
+    """'the discharge one's open': said of another part like the one spoken of."""
+    board, at = sentence.board, sentence.items[place].first - 1
+    if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.rule == "another of these" and sentence.components[place] is None
 
 
 def _in_turn(sentence: Sentence, place: int) -> bool:
@@ -109,10 +125,13 @@ def _stands_close(sentence: Sentence, place: int) -> bool:
     bound = sentence.components[place]
     item = sentence.items[place]
     if bound is None:
-        return _list_of_readings(sentence, place) or _in_turn(sentence, place) or _of_one_named(sentence, place)
+        in_turn = _in_turn(sentence, place) or _of_another(sentence, place)
+        return _list_of_readings(sentence, place) or in_turn or _of_one_named(sentence, place)
     gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
     between = range(bound.claim.last + 1, item.first)
     verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}
+    if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
+        verbs |= small_words("and_it")  # 'ohmed the coil and it's open'
     return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))
 
 

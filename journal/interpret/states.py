@@ -8,7 +8,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ def claim_states(board: Board) -> None:
         kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
         if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
             continue
-        if electrical and (_is_command(board, hit) or _is_attribute(board, hit)):
+        if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
             continue
         board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
     _claim_missing(board)
@@ -67,6 +67,12 @@ def _is_attribute(board: Board, hit: Hit) -> bool:
     return (article and named) or (before is not None and before.label == "amount" and before.value.unit == "percent")
 
 
+def _acts(board: Board, hit: Hit) -> bool:
+    """'and closed again at two ten': what a control did at the number behind, no state of a meter."""
+    cue = board.starts("roles", hit.first)
+    return cue is not None and cue.name == "acted" and cue.last > hit.last
+
+
 def _is_command(board: Board, hit: Hit) -> bool:
     """'open the valve', 'open till nine', 'opened at': a verb with its object, no state."""
     behind = board.word(hit.last + 1)
@@ -76,4 +82,5 @@ def _is_command(board: Board, hit: Hit) -> bool:
         return False  # 'common to ground is open run to ground is open'
     number = board.pieces[hit.last + 2] if hit.last + 2 < len(board.pieces) else None
     acts = behind == "at" and number is not None and is_number_word(number)
-    return acts or behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])
+    done_to_it = board.word(hit.last) == "opened" and behind in small_words("them")  # 'so i opened it up to forty'
+    return acts or done_to_it or behind in words["no_state_before"] or (hit.first <= 1 and behind in words["objects"])

@@ -32,6 +32,8 @@ class Surroundings:
     machine: bool = False  # a machine was named as its place
     waiting: bool = False  # the component was named an utterance ago and waited for its number
     printed: bool = False  # it stands on a plate
+    expected: bool = False  # 'supposed to be', 'should'
+    stressed: bool = False  # 'nothing zero': said once more as a number
     nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
@@ -41,6 +43,8 @@ class Surroundings:
     service: bool = False  # the phases or hertz of a supply stand behind its list, or it is what a rating is 'at'
     in_turn: bool = False  # 'number three's', 'second one's' right before it, and a reading of this utterance before
     moved: Reading | None = None  # 'washed it and it dropped to': what was read before is read again
+    set_to: bool = False  # 'turned it back to' right before it: a setting goes from the reading before to it
+    in_row: bool = False  # like the number before it, it is tied to a name: 'on pole two'
     restarted: bool = False  # 'it's', 'okay it's' right before it: said anew after a withdrawal
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects
 

@@ -7,11 +7,16 @@ from journal.interpret.context import Context
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import small_words, table
 
+HERE = 2  # words from a number to 'in here'
+
 
 def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
-    hits = [hit for hit in board.hits.get("unsaid", ()) if not _of_a_condition(board, hit)]
+    hits = [hit for hit in topics_said(board) if _counts(board, hit)]
+    here = [hit for hit in hits if "place" in table("unsaid")[hit.name] and 0 < hit.first - item.last <= HERE]
+    if here and board.word(item.first - 1) in table("unsaid")[here[0].name]["when_led"]:
+        return here[0]  # 'gauges are equal at ninety and it's eighty two in here'
     before = [hit for hit in hits if hit.last < item.first]
     if before:
         return max(before, key=lambda hit: hit.last)
@@ -30,6 +35,20 @@ def _is_machine(board: Board, hit: Hit) -> bool:
     return owner is not None and owner.label == "equipment"
 
 
+def topics_said(board: Board) -> list[Hit]:
+    """The words of ``unsaid.toml``; 'pulls' in 'the relay pulls in at eighteen' is what a part did, no word of amps."""
+    acts = [hit for hit in board.hits.get("roles", ()) if hit.name == "acted"]
+    return [
+        hit for hit in board.hits.get("unsaid", ()) if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+    ]
+
+
+def _counts(board: Board, hit: Hit) -> bool:
+    """'the den's at eighty' tells of the den's air; 'it stands in the den' does not."""
+    told = not table("unsaid")[hit.name].get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
+    return told and not _of_a_condition(board, hit)
+
+
 def _of_a_condition(board: Board, hit: Hit) -> bool:
     """'with the compressor pulling': how it was measured, and no word of amps."""
     return any(
@@ -42,7 +61,7 @@ def component_here(sentence: Sentence, place: int, context: Context) -> bool:
     """'it's a hundred and four in here': the air around whoever speaks, unless they stand in a box."""
     hit = topic_hit(sentence, place)
     item = sentence.items[place]
-    if hit is None or "place" not in table("unsaid")[hit.name] or not 0 < hit.first - item.last <= 2:
+    if hit is None or "place" not in table("unsaid")[hit.name] or not 0 < hit.first - item.last <= HERE:
         return False
     entry = context.equipment_entry
     inside = entry is not None and table("equipment")[entry].get("air")

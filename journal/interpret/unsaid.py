@@ -7,16 +7,20 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt
+from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
+LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
+LOOKED_BACK = 4  # readings in which a state or a zero is passed over
+STATIC_BELOW = 2  # inches of water that a duct has at most
+STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
@@ -33,6 +37,16 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
     if before is None or before.unit is None:
         return None
     return Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
+
+
+def from_split(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'return seventy four supply fifty five so that's nineteen across': the difference of the two before, said so."""
+    last = [draft.reading for draft in around.context.drafts[-2:] if draft.at == around.context.now]
+    values = [r.value for r in last if r.kind is Kind.TEMPERATURE and r.value is not None]
+    across = around.board.word(amount.last + 1) in table("conditions")["drops_across"]
+    if not across or len(values) != 2 or around.kind is not None or amount.value != abs(values[0] - values[1]):
+        return None
+    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference of the two before"})
 
 
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -74,23 +88,91 @@ def _own_temperature(amount: Amount, around: Surroundings) -> bool:
 def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is None:
         return None
+    if around.kind is Kind.SATURATION_TEMPERATURE and around.component in table("not_readings")["held_at"]:
+        return None  # 'the vacuum sat at six hundred' only stayed there
     if around.kind is Kind.PRESSURE and around.component is not None:
         place = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
         if place is not None and Kind.PRESSURE in unit_table()[place["unit"]].kinds:
             return Quantity(place["unit"], Kind.PRESSURE, {"unit": f"{around.component}"})
+    last = around.context.last()
+    if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
+        return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
     return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
+
+
+def _goes_on(amount: Amount, around: Surroundings) -> bool:
+    """'pressure's point six inches now, it was point three': a pressure of the size and the unit just said."""
+    last = around.context.last()
+    reading = last.reading if last is not None else None
+    if reading is None or reading.kind is not Kind.PRESSURE or reading.value is None or reading.evidence is None:
+        return False
+    here = reading.evidence.utterance == around.board.utterance.index
+    return here and bool(reading.value) and reading.value / CLOSE <= amount.key <= reading.value * CLOSE
 
 
 def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
     """'number two's at fourteen amps and number three's at thirteen and a half': things of one kind, one by one."""
     last = around.context.last()
-    if not around.in_turn or around.component_how == "said" or last is None or last.reading.unit is None:
+    if around.in_row and last is not None and last.reading.unit is not None:
+        return Quantity(last.reading.unit, last.reading.kind, {"unit": "list"}, reference=last.reading.reference)
+    alike = _alike(amount, around) if around.in_turn and around.component_how != "said" else None
+    if alike is None:
         return None
-    size, own = last.reading.value, amount.key
-    if size is None or not own or not abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE:
+    return Quantity(alike.unit or "", alike.kind, {"unit": "reading before"}, reference=alike.reference)
+
+
+def _alike(amount: Amount, around: Surroundings) -> Reading | None:
+    """The reading before when it is of the number's size; behind a state or a zero an earlier one of the same part.
+
+    'four heaters, six amps six one and the last one's zero ... changed it and that one's six now'.
+    """
+    own = amount.key
+    for draft in reversed(around.context.drafts[-LOOKED_BACK:]):
+        reading = draft.reading
+        size = reading.value
+        if reading.unit is None or not size:
+            if reading.component is None or reading.component != around.component:
+                return None
+            continue
+        return reading if own and abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE else None
+    return None
+
+
+def from_drop(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'return seventy one, supply one oh four, so thirty three rise': a difference of temperatures just read."""
+    last = around.context.last()
+    behind = around.board.word(amount.last + 1) in table("conditions")["drops_behind"]
+    if not behind or last is None or last.reading.kind is not Kind.TEMPERATURE or around.component_how == "said":
         return None
-    return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}, reference=last.reading.reference)
+    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference from a neighbour"})
+
+
+def from_setting(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'timer was at ninety minutes i moved it to sixty': a setting has one unit, wherever it is moved to."""
+    last = around.context.last()
+    if not around.set_to or around.component_how == "said" or last is None or last.reading.unit is None:
+        return None
+    size, evidence = last.reading.value, last.reading.evidence
+    here = evidence is not None and evidence.utterance == around.board.utterance.index
+    if not (here or last.reading.role is Role.SETTING) or size is None or not amount.key:
+        return None
+    if not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        return None
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": "setting before"})
+
+
+def from_static(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'static is minus point two ahead of the filter' ... 'minus point five behind it': on along the duct."""
+    last, broken = around.context.last(), amount.value is not None and amount.value != int(amount.value)
+    if last is None or last.reading.unit != "inch_H2O" or last.reading.component != "ductwork" or not broken:
+        return None
+    if around.kind not in (None, Kind.PRESSURE) or around.topic == "draw" or abs(amount.key) >= STATIC_BELOW:
+        return None
+    name = around.component
+    ducted = name is None or bool(table("components")[name].get("ducted"))
+    placed = around.component_how == "said" or around.words & set(table("unsaid")["along_duct"])
+    return Quantity("inch_H2O", Kind.PRESSURE, {"unit": STATIC}) if ducted and placed else None
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -154,10 +236,45 @@ def from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
     return found
 
 
+def from_limit(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'running at thirty eight hertz and the minimum's twenty': the bound of what was just read has its unit."""
+    last, board = around.context.last(), around.board
+    before = {board.word(at) for at in range(amount.first - LIMIT_REACH, amount.first)}
+    if (
+        last is None
+        or last.reading.unit is None
+        or around.component_how == "said"
+        or not before & small_words("limits")
+    ):
+        return None
+    evidence = last.reading.evidence
+    if evidence is None or evidence.utterance != board.utterance.index:
+        return None
+    size = last.reading.value
+    if size is None or not amount.key or not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        return None
+    source = "bound of the reading before" if last.said_unit else "reading before"
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": source}, reference=last.reading.reference)
+
+
+def from_charge(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'got back eleven pounds and it's supposed to hold fifteen': what a system holds is weighed like what came out."""
+    board, printed = around.board, around.printed or around.expected
+    held = board.word(amount.first - 1) in small_words("holds_charge")
+    if not printed or not held or around.component_how == "said":
+        return None
+    weighed = [claim.value.amount for claim in board.labelled("work") if claim.value.amount is not None]
+    last = around.context.last()
+    mass = last is not None and last.reading.kind is Kind.MASS
+    return Quantity("pound", Kind.MASS, {"unit": "charge weighed"}) if weighed or mass else None
+
+
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     """'broke at nine, made at twenty eight': controls act on pressure, unless another was named."""
-    if not around.acted or around.component_how == "said":
+    if not around.acted or around.component_how == "said" or table("unsaid").get(around.topic or "", {}).get("acts"):
         return None
+    if any(around.board.word(at) in small_words("by_heat") for at in range(amount.first)):
+        return Quantity("degF", Kind.TEMPERATURE, {"unit": "a limit that acts"})  # 'fan limit opened at one ninety'
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 

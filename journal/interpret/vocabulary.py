@@ -117,6 +117,8 @@ def _all_forms() -> Iterator[Entry]:
     for topic, body in table("notes").items():
         yield from _each("notes", topic, body.get("forms", ()))
         yield from _each("notes at the start", topic, body.get("start", ()))
+    yield from _each("settings made", "settings made", table("conditions")["settings_made"])
+    yield from _each("own words", "own words", table("clauses")["own_words"])
     for topic, body in table("steps").items():
         yield from _each(f"steps {topic}", topic, body["forms"])
         yield from _each(f"no steps {topic}", topic, body["never"])

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from functools import cache
 
+from journal.domain.reading import Role
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.durations import said_still
-from journal.interpret.vocabulary import table
+from journal.interpret.roles import Stand, clause_starts
+from journal.interpret.vocabulary import small_words, table
 
 KNOWN = (
     "components",
@@ -63,12 +65,14 @@ def no_reading(board: Board, item: Claim) -> bool:
     if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
         return True
     zero = board.word(item.first - 1) in table("numbers")["zeros"]
-    if board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
+    if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
     bare = board.text(amount.number_first, amount.number_last) == "half"
     if amount.form == "fraction" and bare and not _placed(board, item):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
+        return True
+    if whole and _feeds(board, item) and not _placed(board, item):
         return True
     at = item.last + 1
     if at >= len(board.pieces) or board.owner[at] is not None:
@@ -82,7 +86,7 @@ def no_reading(board: Board, item: Claim) -> bool:
         or not word.isalpha()
     ):
         return False
-    if not whole or any(board.starts(context, at) for context in KNOWN):
+    if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
 
@@ -91,6 +95,18 @@ def _is_angle(board: Board, item: Claim) -> bool:
     """'turn it ninety degrees' is an angle, 'a half turn out and the superheat is nine degrees' none."""
     near = range(item.first - ANGLE_REACH, item.last + ANGLE_REACH)
     return not set(table("not_readings")["angles"]).isdisjoint(board.word(at) for at in near)
+
+
+def _feeds(board: Board, item: Claim) -> bool:
+    """'nine and eleven feed the air handler': breakers, named by their numbers up to the verb."""
+    at = item.last + 1
+    while at + 1 < len(board.pieces):
+        ahead = at + (board.word(at) in ("and", ",", "/"))
+        owner = board.owner[ahead]
+        if owner is None or owner.label != "amount" or owner.value.unit is not None:
+            break
+        at = owner.last + 1
+    return board.word(at) in table("unsaid")["feeding"] and board.word(at + 1) in small_words("determiners")
 
 
 def _poles_behind(board: Board, item: Claim) -> bool:
@@ -127,3 +143,30 @@ def _placed(board: Board, item: Claim) -> bool:
     if said_still(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
+
+
+def is_to_be_ordered(board: Board, item: Claim, stand: Stand) -> bool:
+    """'a forty amp disconnect i still have to order': the size of a part that is not there yet."""
+    if _in_an_order(board, item, stand):
+        return True
+    owner = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
+    if owner is None or owner.label != "component" or board.word(item.last).endswith("s"):
+        return False
+    return any(c.label == "work" and c.value.action == "ordered" and c.first > owner.last for c in board.claims)
+
+
+def _in_an_order(board: Board, item: Claim, stand: Stand) -> bool:
+    """'i've got to order a run cap thirty five five three seventy': what is told of a part behind the verb, up to the
+    next statement, says which part."""
+    if stand.said and stand.role is Role.MEASURED:
+        return False
+    walls, verbs = clause_starts(board), table("unsaid")["verbs"]["forms"]
+    for work in (c for c in board.labelled("work") if c.value.action == "ordered" and c.last < item.first):
+        behind = range(work.last + 1, item.first)
+        article = board.word(work.last) in small_words("determiners") or board.word(work.last + 1) in (
+            small_words("determiners")
+        )
+        told = any(board.word(at) in verbs and board.owner[at] is None for at in behind)
+        if article and not told and not any(at in walls for at in behind):
+            return True
+    return False

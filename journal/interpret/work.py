@@ -12,7 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.roles import clause_of, clause_starts, stands_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
 REACH = 9  # words between a verb and its part
@@ -50,11 +50,14 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     form = board.text(hit.first, hit.last)
     words = table("work")
     before = _words_before(board, hit, walls)
-    if _said(before, words["denied"], 3) or _said(before, words["others"], 3):
+    since = _words_since_number(board, hit, before)
+    if _said(since, words["denied"], 3) or (_said(since, words["others"], 3) and not _by_myself(board, hit)):
         return None
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
     if hit.context == "work behind" and _amount_follows(board, hit):
+        return None
+    if hit.context == "work behind" and _into_something_else(board, hit):
         return None
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
@@ -80,10 +83,21 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
 
 
+def _by_myself(board: Board, hit: Hit) -> bool:
+    """'the overload was out i reset it': whatever was said before, 'i' opens a statement of one's own."""
+    first = hit.first if board.word(hit.first) in small_words("myself") else hit.first - 1
+    return board.word(first) in small_words("myself") and first > 0
+
+
 def _referred(board: Board, hit: Hit) -> tuple[str, ...] | None:
     """'washed it', 'put a new one in': the part spoken of before; ``None`` where the verb has an object of its own."""
     words = table("work")
     inside = any(board.word(place) in words["objects"] for place in range(hit.first, hit.last + 1))
+    if inside and words[hit.name].get("whole"):
+        return ()  # 'pumped it down': the system, whatever part was spoken of
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    own = owner is not None and owner.label == "component"  # 'replaced with a new CONTACTOR'
+    inside = inside or (board.text(hit.first, hit.last) in words["it"] and not own)
     if not inside and board.word(hit.last + 1) not in words["objects"]:
         return None
     named = [claim for claim in board.labelled("component") if claim.last < hit.first]
@@ -97,6 +111,11 @@ def _amount_follows(board: Board, hit: Hit) -> bool:
     """'tag says seven pounds i recovered five pounds': its own amount stands right behind the verb."""
     owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
     return owner is not None and owner.label == "amount" and _unit(owner.value) is not None
+
+
+def _into_something_else(board: Board, hit: Hit) -> bool:
+    """'four pounds went in the other jug' is in no system."""
+    return board.word(hit.last) == "in" and board.word(hit.last + 1) in small_words("component_articles") | ARTICLES
 
 
 def _clause_end(walls: list[int], hit: Hit, board: Board) -> int:
@@ -139,6 +158,12 @@ def _words_before(board: Board, hit: Hit, walls: list[int]) -> list[str]:
     return [board.word(place) for place in range(start, hit.first) if board.pieces[place].raw not in arrows]
 
 
+def _words_since_number(board: Board, hit: Hit, before: list[str]) -> list[str]:
+    """'cut in was at thirty raised it to thirty six': the 'was' is of the number behind it, not of the verb."""
+    last = max((claim.last for claim in board.labelled("amount") if claim.last < hit.first), default=-1)
+    return before[-(hit.first - last - 1) :] if last < hit.first - 1 else []
+
+
 def _said(before: list[str], phrases: list[str], reach: int) -> bool:
     """Return whether one of the phrases ends within the last ``reach`` words."""
     text = f" {' '.join(before)} "
@@ -174,6 +199,16 @@ def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) ->
     return any(action in (None, done.action) for done in taken)
 
 
+def _joined(board: Board, part: Claim, other: Claim) -> bool:
+    return all(board.word(place) in table("work")["joins"] for place in range(part.last + 1, other.first))
+
+
+def _is_told_of(board: Board, part: Claim) -> bool:
+    """'washed the coil and head came down': a verb behind the second part makes it no object of the first one."""
+    behind = board.word(part.last + 1)
+    return behind in table("unsaid")["verbs"]["forms"] or behind in table("clauses")["past_verbs"]
+
+
 def _unit(amount: Amount) -> str | None:
     """The unit of a mass; 'pounds' beside work is a mass."""
     unit = amount.unit
@@ -182,13 +217,6 @@ def _unit(amount: Amount) -> str | None:
             (when["unit"] for when in shared_unit(unit)["when"] if Kind.MASS in unit_table()[when["unit"]].kinds), None
         )
     return unit if unit is not None and Kind.MASS in unit_table()[unit].kinds else None
-
-
-def _by_whole_name(board: Board, part: Claim) -> str:
-    """'the solenoid coil's open ... put the new coil on': the short name is of the part spoken of."""
-    carried = str(board.hints.component) if board.hints is not None and board.hints.component else ""
-    short = bool(table("components")[part.value].get("generic"))
-    return carried if short and carried.endswith(f" {part.value}") else str(part.value)
 
 
 def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> Iterator[str]:
@@ -202,11 +230,11 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
         if last is None:
             if claim.first - hit.last > REACH or any(board.starts("work", p) for p in range(hit.last + 1, claim.first)):
                 break
-        elif not all(board.word(place) in table("work")["joins"] for place in range(last.last + 1, claim.first)):
+            if _is_told_of(board, claim) and any(board.word(p) == "and" for p in range(hit.last + 1, claim.first)):
+                break  # 'changed the belt and the return's at seventy'
+        elif _is_told_of(board, claim) or not _joined(board, last, claim):
             break
-        elif board.word(claim.last + 1) in table("unsaid")["verbs"]["forms"]:
-            break  # 'rinsed the coil head's two ten'
-        yield _by_whole_name(board, claim)
+        yield claim.value
         last = claim
     if last is None:
         names = [c.value for c in board.labelled("equipment") if 0 < c.first - hit.last <= 4]

@@ -1,0 +1,55 @@
+"""Plates named behind a number: 'off the data plate', and which of two numbers beside one plate is the printed one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from itertools import pairwise
+
+from journal.interpret.board import Board, Claim
+from journal.interpret.vocabulary import table
+
+ALIKE = Decimal(2)  # factor within which two numbers may be of one quantity, printed and measured
+
+
+def plate_at(board: Board, at: int) -> int | None:
+    """'off the data plate', 'per panel label': a preposition and what is printed on; return its last token."""
+    data = table("roles")["nameplate"]
+    if board.word(at) not in data["prepositions"]:
+        return None
+    at += 1 + (board.word(at + 1) in ("the", "its", "that"))
+    return next((at + n for n in range(3) if board.text(at, at + n) in data["nouns"]), None)
+
+
+def plate_behind(board: Board, at: int, number: int) -> bool:
+    """'off the data plate' at this token, or bare right behind the number: '9.4 A plate, 8.8 A meas'."""
+    if at == number + 1 and board.word(at) in table("roles")["nameplate"]["nouns"] and board.owner[at] is None:
+        return at + 1 < len(board.pieces) and board.word(at + 1) in table("clauses")["stops"]
+    return plate_at(board, at) is not None
+
+
+def measured_beside(board: Board, left: Claim, right: Claim) -> Claim | None:
+    """'nine amps on the tag eleven two', 'nine amps rated load on the tag eleven two': one plate, two numbers of one
+    quantity; the plate is of the number right before it, but behind the name of a rating it heads the one behind.
+
+    Return the number that was measured; none where both may be printed.
+    """
+    if left.label != "amount" or right.label != "amount":
+        return None
+    unit, one, other = left.value.unit, left.value.value, right.value.value
+    if unit is None or right.value.unit not in (None, unit) or not one or not other:
+        return None
+    if not one / ALIKE <= other <= one * ALIKE:
+        return None
+    rating = board.starts("roles behind", left.last + 1)
+    rated = rating is not None and board.text(rating.first, rating.last) in table("roles")["nameplate"]["condition"]
+    at = rating.last + 1 if rated and rating is not None else left.last + 1
+    if plate_at(board, at) != right.first - 1:
+        return None
+    return left if rated else right
+
+
+def measured_ones(board: Board, items: Sequence[Claim]) -> list[int]:
+    """Return the places of numbers that were measured although a plate stands beside them."""
+    found = [measured_beside(board, left, right) for left, right in pairwise(items)]
+    return [place for place, item in enumerate(items) if any(claim is item for claim in found)]
