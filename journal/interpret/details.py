@@ -12,6 +12,7 @@ from journal.interpret.amounts import Amount, degree_forms, unit_body
 from journal.interpret.board import Board
 from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
+from journal.interpret.document import LOW_CONFIDENCE
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
 from journal.interpret.naming import part_meant
@@ -25,7 +26,6 @@ from journal.interpret.topics import topic_hit
 from journal.interpret.unsaid import STATIC
 from journal.interpret.vocabulary import small_words, table
 
-LOW_CONFIDENCE = 0.7
 MOST_ALTERNATIVES = 8
 ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
 INSULATION = ("megaohm", "gigaohm")

@@ -32,6 +32,12 @@ _PIECES = re.compile(
 )
 _NUMBER = re.compile(r"(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?|\.\d+")
 UNKNOWN = "[unk]"
+LOW_CONFIDENCE = 0.8
+"""Below this share of right words (calibrated) a word is doubted.
+
+Of 180 sentences in voice rms 18 readings of the first listener alone were wrong without a doubt at 0.7, 13 at 0.8 and 11 at
+0.9; right ones doubted: 20, 33 and 33 of 144.
+"""
 STOPS = frozenset(".;!?:,()")
 
 

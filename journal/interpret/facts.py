@@ -15,6 +15,7 @@ from journal.domain.reading import Doubt
 from journal.domain.visit import Field
 from journal.interpret.board import Board, Hit
 from journal.interpret.clock import clock_at
+from journal.interpret.document import LOW_CONFIDENCE
 from journal.interpret.evidence import words_from
 from journal.interpret.hints import reader_for
 from journal.interpret.known import Choice, choose
@@ -24,7 +25,6 @@ from journal.interpret.vocabulary import table
 
 LEAST_SIGNS = 3  # of a number that is spelled
 MOST_NUMBER = 8  # words between a fact's name and its unit
-LOW_CONFIDENCE = 0.7
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from functools import cache
 from journal.domain.reading import Doubt
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context
-from journal.interpret.document import UNKNOWN
+from journal.interpret.document import LOW_CONFIDENCE, UNKNOWN
 from journal.interpret.places import VAGUE, Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
@@ -21,7 +21,6 @@ from journal.interpret.unit_doubts import CLOSE, GAUGES
 from journal.interpret.vocabulary import table
 from journal.interpret.withholding import KNOWN
 
-LOW_CONFIDENCE = 0.7
 #: where a unit may come from that needs no place: it was said for a neighbour, or for the number that is put right
 SAID_NEARBY = (
     "list",

@@ -23,6 +23,11 @@ from tests.interpret.phrase_differences import align, differences, reading_diffe
 from tests.interpret.phrase_tables import HELD_OUT, fresh_tables, load, load_table
 from tests.interpret.phrase_types import Phrase
 
+FRESH = {  # by the day that their authors wrote
+    "fresh": ("fresh_shop", "fresh_roof"),
+    "later": ("fresh_visit", "fresh_attic"),
+    "last": ("fresh_depot", "fresh_harbour", "fresh_garage", "fresh_school"),
+}
 AMOUNT = {"value", "low", "high", "state", "unit"}
 MEANT = AMOUNT | {"kind", "role"}
 
@@ -107,14 +112,11 @@ def main() -> None:
     if chosen.further:
         groups = {"further": [phrase for phrase in load() if phrase.table.startswith("further_")]}
     elif chosen.fresh:
-        understood = {name: [p for p in load() if p.table == name] for name in ("fresh_roof", "fresh_shop")}
-        groups = understood | {path.stem: list(load_table(path)) for path in fresh_tables()}
+        groups = {path.stem: list(load_table(path)) for path in fresh_tables()}
     elif chosen.held_out:
         phrases = load(held_out=True)
-        fresh = [phrase for phrase in phrases if phrase.table in ("fresh_shop", "fresh_roof")]
-        later = [phrase for phrase in phrases if phrase.table.startswith("fresh_") and phrase not in fresh]
-        first = [phrase for phrase in phrases if not phrase.table.startswith("fresh_")]
-        groups = {"first": first, "fresh": fresh, "later": later}
+        groups = {name: [p for p in phrases if p.table in tables] for name, tables in FRESH.items()}
+        groups = {"first": [p for p in phrases if not p.table.startswith("fresh_")], **groups}
     else:
         groups = {"all": list(load())}
     for name, group in groups.items():
