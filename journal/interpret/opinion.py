@@ -122,7 +122,7 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     earlier, pieces = around.context.earlier, around.board.pieces
     shares = learned().shares(features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier))
     idle = shares.get(NONE, 0.0)
-    if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None:
+    if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None and around.points is None:
         return None
     if idle >= IDLE:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))

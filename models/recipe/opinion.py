@@ -81,7 +81,7 @@ def examples(said: list[str], readings: list[dict[str, Any]] | None) -> Iterator
             values = _read(pieces, first, last)
             label: str | None = opinion.label_of(found.kind, found.unit) if found else opinion.NONE
             if expected is not None:
-                label = _corrected(label, expected.take([number] if number is not None else values), number, values)
+                label = _corrected(expected.take([number] if number is not None else values), number, values)
             if label is not None:
                 told = number if number is not None else values[0] if values else None
                 yield opinion.features(pieces, first, last, told, previous, earlier), label
@@ -89,13 +89,11 @@ def examples(said: list[str], readings: list[dict[str, Any]] | None) -> Iterator
         earlier = opinion.shape(pieces)
 
 
-def _corrected(
-    label: str | None, expected: tuple[bool, str | None], number: Decimal | None, values: list[Decimal]
-) -> str | None:
-    """The class by the table; None where a number was taken apart wrongly, so that nothing is known about it."""
+def _corrected(expected: tuple[bool, str | None], number: Decimal | None, values: list[Decimal]) -> str | None:
+    """The class by the table, also of a number that was not read; None where one was taken apart wrongly."""
     known, wanted = expected
     if known:
-        return wanted if number is not None else None
+        return wanted
     return opinion.NONE if number is None or number in values else None
 
 
