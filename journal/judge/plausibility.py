@@ -100,6 +100,9 @@ def out_of_place(reading: Reading) -> Doubt | None:
     if reading.number is None or not set(reading.points) & set(told["points"]):
         return None
     where, alone = " to ".join(reading.points), len(reading.points) == 1
+    between_windings = not alone and set(reading.points) <= set(told["windings"])
+    if between_windings and reading.kind.value in told["not_at_windings"]:
+        return Doubt("implausible", f"No capacitor has terminals {where}; listen again.")
     if reading.kind.value not in told["kinds"] and not (alone and reading.kind.value in told["at_one"]):
         between = f"at {where}" if alone else f"from {where}"
         return Doubt("implausible", f"No meter reads a {reading.kind} {between}; listen again.")

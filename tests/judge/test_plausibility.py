@@ -36,6 +36,7 @@ def codes(*readings: Reading, equipment: tuple[Equipment, ...] = ()) -> dict[int
         a_reading(degF="41", points="run start"),
         a_reading(ampere="6.5", points="ground", component="compressor"),
         a_reading(psi="40", points="L1"),
+        a_reading(microfarad="45", points="common run", component="dual capacitor"),
     ],
     ids=lambda r: f"{r.value or r.high} {r.unit} {r.component}",
 )
