@@ -58,6 +58,8 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         at -= 1
     if at < first - 1 and board.ends("unsaid", at) is not None:
         return  # 'the room's seventy eight', 'the room's at eighty one'
+    if at < first - 1 and _only_beside(board, at):
+        return  # 'the target on the card behind the panel is nine'
     named = board.owner[first - 1]
     if named is not None and named.label == "equipment" and named.last > named.first:
         return  # 'prep table forty' is no table with a number
@@ -71,6 +73,11 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         last = _spelled_on(board, last)
     if last is not None:
         board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _only_beside(board: Board, at: int) -> bool:
+    """'behind the panel is', 'inside the door's': the word only says where something is, and takes no number."""
+    return board.word(at - 1) in small_words("determiners") and board.word(at - 2) in small_words("beside")
 
 
 def _labelled(board: Board, first: int) -> bool:

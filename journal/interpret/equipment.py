@@ -65,6 +65,8 @@ def _claim_another(board: Board) -> None:
 
 def _claim_numbered(board: Board, hit: Hit) -> bool:
     ordinal = board.word(hit.first - 1) if hit.first else ""
+    if ordinal in small_words("determiners") and board.word(hit.first - 2) in small_words("around"):
+        return False  # 'air around the machine sixty five'
     if ordinal in ORDINALS[:12] and board.free(hit.first - 1, hit.first - 1):
         name = f"{hit.name} {ORDINALS.index(ordinal) + 1}"
         board.claim("equipment", hit.first - 1, hit.last, Machine(name, hit.name, True), "machine by order")

@@ -20,7 +20,7 @@ from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
-from journal.interpret.roles import clause_of
+from journal.interpret.roles import DEGREES, clause_of
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
@@ -28,6 +28,7 @@ from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
+PRINTED = (Kind.SPEED, Kind.CURRENT, Kind.VOLTAGE, Kind.POWER, Kind.AIRFLOW, Kind.CAPACITANCE)  # what plates tell
 RECENT = 4  # readings looked back at for a control that was named before another part
 
 
@@ -73,6 +74,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
+    compared = _difference_before(sentence, place, context)
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
@@ -82,6 +84,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
+    elif compared is not None:
+        around.kind = compared
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
     if around.kind is Kind.TEMPERATURE_DIFFERENCE and of_pressures(sentence, place, context):
@@ -302,12 +306,31 @@ def _compared_with_last(sentence: Sentence, place: int, context: Context) -> Rea
     bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
     if not place or item.label != "amount" or item.value.unit is not None or any(bound) or last is None:
         return None
-    here = sentence.board.word(item.first - 1) if sentence.stands[place].role is Role.EXPECTED else ""
-    evidence, size = last.reading.evidence, last.reading.value
-    same = evidence is not None and evidence.utterance == sentence.board.utterance.index
-    if not here or not same or size is None or last.reading.role is not Role.MEASURED:
+    role = sentence.stands[place].role
+    mains = last.reading.kind is not Kind.VOLTAGE and item.value.value in table("unsaid")["mains_volts"]
+    printed = role is Role.NAMEPLATE and last.reading.kind in PRINTED and not mains
+    return _of_one_size(sentence, item, last.reading) if role is Role.EXPECTED or printed else None
+
+
+def _difference_before(sentence: Sentence, place: int, context: Context) -> Kind | None:
+    """'temp rise's forty degrees, plate says thirty to sixty degrees': what it should be is a difference too."""
+    item, last = sentence.items[place], context.last()
+    bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
+    if item.label != "amount" or item.value.unit not in DEGREES or any(bound) or last is None:
         return None
-    return last.reading if abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE else None
+    if sentence.stands[place].role not in (Role.NAMEPLATE, Role.EXPECTED) or last.reading.kind not in DIFFERENCES:
+        return None
+    before = _of_one_size(sentence, item, last.reading)
+    return before.kind if before is not None else None
+
+
+def _of_one_size(sentence: Sentence, item: Claim, before: Reading) -> Reading | None:
+    """The reading before when it was measured, in this utterance, and the number is of its size."""
+    evidence, size = before.evidence, before.value
+    same = evidence is not None and evidence.utterance == sentence.board.utterance.index
+    if not same or size is None or before.role is not Role.MEASURED:
+        return None
+    return before if abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE else None
 
 
 def _kind_of(sentence: Sentence, place: int) -> Kind | None:

@@ -68,7 +68,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
     bare = board.text(amount.number_first, amount.number_last) == "half"
-    if amount.form == "fraction" and bare and not _placed(board, item):
+    if amount.form == "fraction" and bare and (not _placed(board, item) or _how_far(board, item)):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
@@ -89,6 +89,12 @@ def no_reading(board: Board, item: Claim) -> bool:
     if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+
+
+def _how_far(board: Board, item: Claim) -> bool:
+    """'the condenser's half plugged', 'tag's half painted over': how far something is, no number of it."""
+    at = item.last + 1
+    return board.word(at).endswith("ed") and not (board.starts("roles", at) or board.starts("roles behind", at))
 
 
 def _is_angle(board: Board, item: Claim) -> bool:
