@@ -54,13 +54,20 @@ def _claim_another(board: Board) -> None:
     for at in range(len(board.pieces) - 1):
         named = [hit.name for hit in numbered if hit.last < at and not table("equipment")[hit.name].get("side")]
         entry = named[-1] if named else carried
-        if entry is None or not table("equipment")[entry].get("numbered"):
+        if entry is None or not table("equipment")[entry].get("numbered") or _counts_parts(board, at):
             continue
         if board.word(at) in ORDINALS[:12] and board.word(at + 1) == "one" and board.free(at, at + 1):
             following = board.pieces[at + 2] if at + 2 < len(board.pieces) else None
             name = f"{entry} {ORDINALS.index(board.word(at)) + 1}"
             if following is None or board.word(at + 2) not in ("point", "hundred"):
                 board.claim("equipment", at, at + 1, Machine(name, entry, True), "another machine by order")
+
+
+def _counts_parts(board: Board, at: int) -> bool:
+    """'ten ohms on the first and the second one's open': the first was no machine, so the second is a part too."""
+    first = next((here for here in range(at) if board.word(here) == "first" and board.owner[here] is None), None)
+    amounts = first is not None and any(hit.last < first for hit in board.hits.get("units", ()))
+    return amounts and board.text(first - 2, first - 1) in ("on the", "at the")  # type: ignore[operator]
 
 
 def _claim_numbered(board: Board, hit: Hit) -> bool:

@@ -81,6 +81,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted
+    around.went_in = _went_in(sentence, place)
     around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
@@ -102,7 +103,11 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     control = _acting(sentence, place, context) if around.component_how == "carried" else None
     if control is not None:
         around.component = control
-    around.in_turn = component is None and in_turn(board, item) and (bool(place) or _worked_on(sentence))
+    around.in_turn = (
+        component is None
+        and in_turn(board, item)
+        and (bool(place) or _worked_on(sentence) or _room_by_room(sentence, last.reading if last is not None else None))
+    )
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
     )
@@ -233,6 +238,12 @@ def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
 def _worked_on(sentence: Sentence) -> bool:
     """'swapped it and that one's six amps': the thing worked on is one of those just measured."""
     return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
+
+
+def _room_by_room(sentence: Sentence, last: Reading | None) -> bool:
+    """'room two ten one eighty' behind the airflow of the room before: the same quantity, room by room."""
+    rooms = any(piece.text in small_words("rooms") for piece in sentence.board.pieces)
+    return rooms and last is not None and last.kind is Kind.AIRFLOW
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:
