@@ -12,6 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
+from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
@@ -20,15 +21,13 @@ from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
-from journal.interpret.roles import DEGREES, clause_of
+from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
-from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
-PRINTED = (Kind.SPEED, Kind.CURRENT, Kind.VOLTAGE, Kind.POWER, Kind.AIRFLOW, Kind.CAPACITANCE)  # what plates tell
 RECENT = 4  # readings looked back at for a control that was named before another part
 
 
@@ -74,7 +73,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
-    compared = _difference_before(sentence, place, context)
+    compared = difference_before(sentence, place, context)
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
@@ -265,12 +264,12 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
             found = quantity_of(item.value, replace(around, mates=()))
             if found is not None:
                 yield found.unit, found.kind
-    if place + 1 < len(sentence.items) and _compared_with_next(sentence, place):
+    if place + 1 < len(sentence.items) and compared_with_next(sentence, place):
         following = sentence.items[place + 1]
-        found = quantity_of(following.value, replace(around, kind=_kind_of(sentence, place + 1), mates=()))
+        found = quantity_of(following.value, replace(around, kind=kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
-    before = _compared_with_last(sentence, place, around.context)
+    before = compared_with_last(sentence, place, around.context)
     if before is not None and before.unit is not None:
         yield before.unit, before.kind
     if place + 1 < len(sentence.items) and (
@@ -297,56 +296,6 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
                 if found is not None:
                     yield found.unit, found.kind
             return
-
-
-def _compared_with_next(sentence: Sentence, place: int) -> bool:
-    """'target's nine and i'm at thirteen superheat': what should be and what is are of one unit, said behind."""
-    this, after = sentence.stands[place], sentence.stands[place + 1]
-    item, following = sentence.items[place], sentence.items[place + 1]
-    if item.label != "amount" or following.label != "amount" or this.withheld or after.withheld:
-        return False
-    if this.role is not Role.EXPECTED or after.role is not Role.MEASURED or sentence.kinds[place] is not None:
-        return False
-    said = following.value.unit is not None or _kind_of(sentence, place + 1) in DIFFERENCES
-    return said and sentence.components[place] is None and sentence.components[place + 1] is None
-
-
-def _compared_with_last(sentence: Sentence, place: int, context: Context) -> Reading | None:
-    """'coil sensor's nine point one k, chart says it should be eleven': what should be, behind what is."""
-    item, last = sentence.items[place], context.last()
-    bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
-    if not place or item.label != "amount" or item.value.unit is not None or any(bound) or last is None:
-        return None
-    role = sentence.stands[place].role
-    mains = last.reading.kind is not Kind.VOLTAGE and item.value.value in table("unsaid")["mains_volts"]
-    printed = role is Role.NAMEPLATE and last.reading.kind in PRINTED and not mains
-    return _of_one_size(sentence, item, last.reading) if role is Role.EXPECTED or printed else None
-
-
-def _difference_before(sentence: Sentence, place: int, context: Context) -> Kind | None:
-    """'temp rise's forty degrees, plate says thirty to sixty degrees': what it should be is a difference too."""
-    item, last = sentence.items[place], context.last()
-    bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
-    if item.label != "amount" or item.value.unit not in DEGREES or any(bound) or last is None:
-        return None
-    if sentence.stands[place].role not in (Role.NAMEPLATE, Role.EXPECTED) or last.reading.kind not in DIFFERENCES:
-        return None
-    before = _of_one_size(sentence, item, last.reading)
-    return before.kind if before is not None else None
-
-
-def _of_one_size(sentence: Sentence, item: Claim, before: Reading) -> Reading | None:
-    """The reading before when it was measured, in this utterance, and the number is of its size."""
-    evidence, size = before.evidence, before.value
-    same = evidence is not None and evidence.utterance == sentence.board.utterance.index
-    if not same or size is None or before.role is not Role.MEASURED:
-        return None
-    return before if abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE else None
-
-
-def _kind_of(sentence: Sentence, place: int) -> Kind | None:
-    bound = sentence.kinds[place]
-    return Kind(bound.claim.value) if bound is not None else None
 
 
 def _corrected_by_next(sentence: Sentence, place: int) -> bool:
