@@ -90,9 +90,11 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
 
 
 def _only_agrees(board: Board, hit: Hit) -> bool:
-    """'box is forty okay now the coil': no 'k' misheard, unless ohms are spoken of."""
+    """'box is forty okay now the coil': no 'k' misheard, unless ohms are spoken of; 'parts' are many things."""
     if board.word(hit.first) not in table("units")[hit.name].get("misheard", ()):
         return False
+    if not can_measure(hit.name, Kind.RESISTANCE):
+        return not any(can_measure(hit.name, Kind(kind.name)) for kind in board.hits.get("kinds", ()))
     said = any(kind.name == Kind.RESISTANCE for kind in board.hits.get("kinds", ()))
     carried = (
         board.hints is not None and board.hints.unit is not None and can_measure(board.hints.unit, Kind.RESISTANCE)

@@ -11,9 +11,10 @@ from journal.interpret.points import Points
 from journal.interpret.roles import stands_of
 from journal.interpret.sentence import Sentence
 from journal.interpret.told import asks
-from journal.interpret.topics import topics_said
+from journal.interpret.topics import topics_left
 from journal.interpret.vocabulary import table
 
+HEADING = 10  # words of one that only says what will be read, and where
 SHORT = 6  # words of an utterance that only says how the machine runs
 CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
 
@@ -29,6 +30,16 @@ def _read_here(sentence: Sentence, context: Context) -> bool:
     last = context.drafts[-1].reading.evidence if context.drafts else None
     utterance = sentence.board.utterance
     return last is not None and (last.recording, last.utterance) == (utterance.recording, utterance.index)
+
+
+def _is_heading(board: Board, kind: Claim) -> bool:
+    """'blower amps on the air handler in the attic': a kind that opens an utterance without a verb, and where."""
+    owners = [board.owner[at] for at in range(kind.first)]
+    opens = all(owner is not None and owner.label == "component" for owner in owners)
+    clauses = table("clauses")
+    verbs = {*table("unsaid")["verbs"]["forms"], *clauses["subjects"], *clauses["past_verbs"]} - {"at"}
+    said = any(board.word(at) in verbs and board.owner[at] is None for at in range(kind.last + 1, len(board.pieces)))
+    return opens and not said and len(board.pieces) <= HEADING
 
 
 def _conditions(board: Board) -> tuple[str, ...]:
@@ -52,9 +63,10 @@ def carry_over(sentence: Sentence, context: Context) -> None:
     elif _read_here(sentence, context):
         context.points = None
     kinds = [claim for claim in board.labelled("kind") if claim.first > last_item]
-    context.kind = Kind(kinds[-1].value) if kinds and not items and len(board.pieces) <= 6 else None
+    brief = len(board.pieces) <= SHORT or (bool(kinds) and _is_heading(board, kinds[-1]))
+    context.kind = Kind(kinds[-1].value) if kinds and not items and brief else None
     context.kind_at = context.now
-    topics = topics_said(board)
+    topics = topics_left(board)
     if topics:
         context.topic, context.topic_at = topics[-1].name, context.now
         if topics[-1].name == "gauges":

@@ -14,6 +14,7 @@ from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
 
+WARMEST = 130  # degrees of a room; a larger number behind its name belongs to the name
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGE = 100  # a breaker's or door's own number stays below it
 LARGEST = Decimal("4.125")  # inches of the widest tube in the trade (common practice)
@@ -58,6 +59,8 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         at -= 1
     if at < first - 1 and board.ends("unsaid", at) is not None:
         return  # 'the room's seventy eight', 'the room's at eighty one'
+    if at < first - 1 and _only_beside(board, at):
+        return  # 'the target on the card behind the panel is nine'
     named = board.owner[first - 1]
     if named is not None and named.label == "equipment" and named.last > named.first:
         return  # 'prep table forty' is no table with a number
@@ -71,6 +74,11 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         last = _spelled_on(board, last)
     if last is not None:
         board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
+
+
+def _only_beside(board: Board, at: int) -> bool:
+    """'behind the panel is', 'inside the door's': the word only says where something is, and takes no number."""
+    return board.word(at - 1) in small_words("determiners") and board.word(at - 2) in small_words("beside")
 
 
 def _labelled(board: Board, first: int) -> bool:
@@ -157,7 +165,7 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     if not unit and ways and ways[0].numbers[0].form == "decimal" and _number_tied_to(board, first):
         return first  # 'point eight on pole one point two on pole two': a name has no tenths
     if not unit:
-        return behind - 1
+        return _room_ends(board, first, ways) or behind - 1
     if board.word(first - 1) in small_words("copulas"):
         return None
     for way in ways:
@@ -166,6 +174,16 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
         if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
             return way.numbers[0].last
     return None
+
+
+def _room_ends(board: Board, first: int, ways: Sequence[Grouping]) -> int | None:
+    """'room two ten seventy one': the room's number, and the one that was read in it."""
+    if board.word(first - 1) not in small_words("rooms") or not ways or len(ways[0].numbers) != 2:
+        return None
+    room, value = ways[0].numbers
+    flows = board.hints is not None and board.hints.unit == "cubic_foot_per_minute"
+    read = value.form in ("pair", "words") and (flows or value.value < WARMEST)
+    return room.last if room.form == "pair" and read and not ways[0].left_over else None
 
 
 def _number_tied_to(board: Board, first: int) -> bool:

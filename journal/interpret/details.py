@@ -108,6 +108,9 @@ def component_of(
     amount, board = sentence.items[place].value, sentence.board
     if quantity.kind is Kind.DURATION and name is not None and not table("components")[name].get("electrical"):
         return None  # 'water's at forty and harvest took ninety seconds'
+    timed = quantity.kind is Kind.DURATION and sentence.stands[place].role is Role.SETTING
+    if timed and name in table("work")["set"]["only"]:
+        return name  # 'delay board was at five minutes, turned it to three minutes'
     if unit_body(quantity.unit).get("only_there"):
         return str(unit_body(quantity.unit)["component"])
     behind = board.owner[amount.last + 1] if amount.last + 1 < len(board.pieces) else None

@@ -73,8 +73,8 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     while board.word(start - 1) in small_words("lasting"):
         start -= 1
     lead = [board.word(place) for place in range(max(0, start - 2), item.first)]
-    if not any(word in table("not_readings")["held_words"] for word in lead):
-        return None
+    if not any(word in table("not_readings")["held_words"] for word in lead) or lead == ["in", "at"]:
+        return None  # 'harvest came in at two minutes' is a value of its own
     behind = [n for n in others if items[n].first > item.last]
     ahead = [n for n in others if items[n].last < item.first]
     if (

@@ -54,7 +54,7 @@ def _claim_another(board: Board) -> None:
     for at in range(len(board.pieces) - 1):
         named = [hit.name for hit in numbered if hit.last < at and not table("equipment")[hit.name].get("side")]
         entry = named[-1] if named else carried
-        if entry is None or not table("equipment")[entry].get("numbered"):
+        if entry is None or not table("equipment")[entry].get("numbered") or _counts_parts(board, at):
             continue
         if board.word(at) in ORDINALS[:12] and board.word(at + 1) == "one" and board.free(at, at + 1):
             following = board.pieces[at + 2] if at + 2 < len(board.pieces) else None
@@ -63,8 +63,17 @@ def _claim_another(board: Board) -> None:
                 board.claim("equipment", at, at + 1, Machine(name, entry, True), "another machine by order")
 
 
+def _counts_parts(board: Board, at: int) -> bool:
+    """'ten ohms on the first and the second one's open': the first was no machine, so the second is a part too."""
+    first = next((here for here in range(at) if board.word(here) == "first" and board.owner[here] is None), None)
+    amounts = first is not None and any(hit.last < first for hit in board.hits.get("units", ()))
+    return amounts and board.text(first - 2, first - 1) in ("on the", "at the")  # type: ignore[operator]
+
+
 def _claim_numbered(board: Board, hit: Hit) -> bool:
     ordinal = board.word(hit.first - 1) if hit.first else ""
+    if ordinal in small_words("determiners") and board.word(hit.first - 2) in small_words("around"):
+        return False  # 'air around the machine sixty five'
     if ordinal in ORDINALS[:12] and board.free(hit.first - 1, hit.first - 1):
         name = f"{hit.name} {ORDINALS.index(ordinal) + 1}"
         board.claim("equipment", hit.first - 1, hit.last, Machine(name, hit.name, True), "machine by order")

@@ -12,6 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
+from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
@@ -25,7 +26,6 @@ from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
-from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
 RECENT = 4  # readings looked back at for a control that was named before another part
@@ -73,15 +73,19 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
+    compared = difference_before(sentence, place, context)
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
     around.nominal = item.label == "amount" and _is_nominal(board, item)
     around.clamped = _clamped(sentence, place)
     around.acted = sentence.stands[place].acted
+    around.went_in = _went_in(sentence, place)
     around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
+    elif compared is not None:
+        around.kind = compared
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
     if around.kind is Kind.TEMPERATURE_DIFFERENCE and of_pressures(sentence, place, context):
@@ -98,7 +102,11 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     control = _acting(sentence, place, context) if around.component_how == "carried" else None
     if control is not None:
         around.component = control
-    around.in_turn = component is None and in_turn(board, item) and (bool(place) or _worked_on(sentence))
+    around.in_turn = (
+        component is None
+        and in_turn(board, item)
+        and (bool(place) or _worked_on(sentence) or _room_by_room(sentence, last.reading if last is not None else None))
+    )
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
     )
@@ -231,6 +239,12 @@ def _worked_on(sentence: Sentence) -> bool:
     return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
 
 
+def _room_by_room(sentence: Sentence, last: Reading | None) -> bool:
+    """'room two ten one eighty' behind the airflow of the room before: the same quantity, room by room."""
+    rooms = any(piece.text in small_words("rooms") for piece in sentence.board.pieces)
+    return rooms and last is not None and last.kind is Kind.AIRFLOW
+
+
 def _went_in(sentence: Sentence, place: int) -> bool:
     """'ninety one into the drier eighty four out': both ends of one thing."""
     if not place:
@@ -250,12 +264,12 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
             found = quantity_of(item.value, replace(around, mates=()))
             if found is not None:
                 yield found.unit, found.kind
-    if place + 1 < len(sentence.items) and _compared_with_next(sentence, place):
+    if place + 1 < len(sentence.items) and compared_with_next(sentence, place):
         following = sentence.items[place + 1]
-        found = quantity_of(following.value, replace(around, kind=_kind_of(sentence, place + 1), mates=()))
+        found = quantity_of(following.value, replace(around, kind=kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
-    before = _compared_with_last(sentence, place, around.context)
+    before = compared_with_last(sentence, place, around.context)
     if before is not None and before.unit is not None:
         yield before.unit, before.kind
     if place + 1 < len(sentence.items) and (
@@ -282,37 +296,6 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
                 if found is not None:
                     yield found.unit, found.kind
             return
-
-
-def _compared_with_next(sentence: Sentence, place: int) -> bool:
-    """'target's nine and i'm at thirteen superheat': what should be and what is are of one unit, said behind."""
-    this, after = sentence.stands[place], sentence.stands[place + 1]
-    item, following = sentence.items[place], sentence.items[place + 1]
-    if item.label != "amount" or following.label != "amount" or this.withheld or after.withheld:
-        return False
-    if this.role is not Role.EXPECTED or after.role is not Role.MEASURED or sentence.kinds[place] is not None:
-        return False
-    said = following.value.unit is not None or _kind_of(sentence, place + 1) in DIFFERENCES
-    return said and sentence.components[place] is None and sentence.components[place + 1] is None
-
-
-def _compared_with_last(sentence: Sentence, place: int, context: Context) -> Reading | None:
-    """'coil sensor's nine point one k, chart says it should be eleven': what should be, behind what is."""
-    item, last = sentence.items[place], context.last()
-    bound = (sentence.components[place], sentence.kinds[place], sentence.points[place])
-    if not place or item.label != "amount" or item.value.unit is not None or any(bound) or last is None:
-        return None
-    here = sentence.board.word(item.first - 1) if sentence.stands[place].role is Role.EXPECTED else ""
-    evidence, size = last.reading.evidence, last.reading.value
-    same = evidence is not None and evidence.utterance == sentence.board.utterance.index
-    if not here or not same or size is None or last.reading.role is not Role.MEASURED:
-        return None
-    return last.reading if abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE else None
-
-
-def _kind_of(sentence: Sentence, place: int) -> Kind | None:
-    bound = sentence.kinds[place]
-    return Kind(bound.claim.value) if bound is not None else None
 
 
 def _corrected_by_next(sentence: Sentence, place: int) -> bool:

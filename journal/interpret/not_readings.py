@@ -205,9 +205,14 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         return "time of day"
     if unit_at(board, behind) is None and _time_of_a_hold(board, first, behind):
         return "time of day"
-    open_at = board.ends("not clock hours", first - 1)
-    if open_at is not None and board.has("not clock business", 0, open_at.first) and _like_a_time(board, first, behind):
-        return "time of day"
+    if _hour_of(board, first, "hours", "business") and _like_a_time(board, first, behind):
+        return "time of day"  # 'the parts house closes at five thirty'
+    if (
+        _hour_of(board, first, "programs", "programmed")
+        and _like_a_time(board, first, behind)
+        and unit_at(board, behind) is None
+    ):
+        return "time of day"  # 'occupied is seventy one starting five forty five'
     if board.word(behind) in small_words("minutes_past") and behind + 1 < len(board.pieces):
         after = behind + 1
         while after < len(board.pieces) and is_number_word(board.pieces[after]):
@@ -216,6 +221,12 @@ def _clock(board: Board, first: int, behind: int) -> str | None:
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
+
+
+def _hour_of(board: Board, first: int, leads: str, named: str) -> bool:
+    """One of the leading words stands right before a token, and what has such hours was named before that."""
+    lead = board.ends(f"not clock {leads}", first - 1)
+    return lead is not None and board.has(f"not clock {named}", 0, lead.first)
 
 
 def _moved_to(board: Board, first: int) -> bool:

@@ -188,6 +188,8 @@ def _stand(
             and _new_statement(board, at, state)
         ):
             state, consumed = Stand(), 0
+        if consumed and _aside_is_over(board, at, state_at):
+            state, consumed = Stand(), 0
         if _terminal_again(board, at, consumed, state):
             state, consumed = Stand(said=True, cue="terminal"), 0
         if state.withheld == "negated" and consumed:
@@ -298,6 +300,14 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
         place = bool(table("components")[owner.value].get("first"))
         return place and state.role is Role.SETTING and follower.value.unit in (None, *DEGREES)
     return owner.label != "points" and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+
+
+def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:
+    """'L1 11.2 A (rated 14), L2 11.5 A': a cue written in brackets holds up to the closing one."""
+    if board.word(at) != ")" or cue_at < 0:
+        return False
+    brackets = [board.word(place) for place in range(cue_at) if board.word(place) in ("(", ")")]
+    return bool(brackets) and brackets[-1] == "("
 
 
 def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:

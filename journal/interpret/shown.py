@@ -104,13 +104,23 @@ def _of_another(sentence: Sentence, place: int) -> bool:
 
 def _in_turn(sentence: Sentence, place: int) -> bool:
     """'first one's got continuity ... and the third one is open': parts of one kind, each with its state."""
-    if not place or sentence.items[place - 1].label != "state" or sentence.components[place] is not None:
+    if not place or sentence.components[place] is not None:
+        return False
+    if sentence.items[place - 1].label != "state" and not _behind_ohms(sentence, place):
         return False
     board, at = sentence.board, sentence.items[place].first - 1
     if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
     return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
+
+
+def _behind_ohms(sentence: Sentence, place: int) -> bool:
+    """'ten ohms on the first and the second one's open': the first of them was ohmed right before."""
+    board, before = sentence.board, sentence.items[place - 1]
+    ohmed = before.label == "amount" and before.value.unit == "ohm"
+    counted = {board.word(at) for at in range(before.last + 1, sentence.items[place].first)}
+    return ohmed and len(counted & set(table("not_readings")["dates"]["ordinals"])) > 1
 
 
 def _of_one_named(sentence: Sentence, place: int) -> bool:
@@ -129,7 +139,7 @@ def _stands_close(sentence: Sentence, place: int) -> bool:
         return _list_of_readings(sentence, place) or in_turn or _of_one_named(sentence, place)
     gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
     between = range(bound.claim.last + 1, item.first)
-    verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead"}
+    verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead", "that's"}
     if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
         verbs |= small_words("and_it")  # 'ohmed the coil and it's open'
     return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))

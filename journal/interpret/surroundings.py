@@ -36,6 +36,7 @@ class Surroundings:
     stressed: bool = False  # 'nothing zero': said once more as a number
     nominal: bool = False  # 'got my twenty four'
     acted: bool = False  # a control was seen to act at it
+    went_in: bool = False  # the number before it was of what goes in: 'ninety parts going in'
     led: bool = False  # 'and', 'at', 'to' or a comma stands before it, and a reading of this utterance before that
     clamped: bool = False  # the meter's mode was set right before it
     measured: bool = False  # 'reading', 'i've got' stands before it

@@ -43,6 +43,18 @@ def topics_said(board: Board) -> list[Hit]:
     ]
 
 
+def topics_left(board: Board) -> list[Hit]:
+    """Those that hold for what is said next; 'room two twelve' only tells where, and speaks of no air."""
+    return [hit for hit in topics_said(board) if not _has_number(board, hit)]
+
+
+def _has_number(board: Board, hit: Hit) -> bool:
+    """'room two twelve': where something was read, and no air of a room."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    numbered = owner is not None and owner.label == "no reading" and owner.value == "name"
+    return numbered and board.word(hit.last) in small_words("rooms")
+
+
 def _counts(board: Board, hit: Hit) -> bool:
     """'the den's at eighty' tells of the den's air; 'it stands in the den' does not."""
     told = not table("unsaid")[hit.name].get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]

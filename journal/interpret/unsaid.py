@@ -175,6 +175,20 @@ def from_static(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("inch_H2O", Kind.PRESSURE, {"unit": STATIC}) if ducted and placed else None
 
 
+def from_other_end(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'one ninety parts per million going in, five hundred in the pan': the unit of what goes in, at the other end."""
+    last, board = around.context.last(), around.board
+    if not around.went_in or last is None or last.reading.unit is None or around.component is None:
+        return None
+    own = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
+    size = last.reading.value
+    if own is not None or not size or not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        return None
+    evidence = last.reading.evidence
+    here = evidence is not None and evidence.utterance == board.utterance.index
+    return Quantity(last.reading.unit, last.reading.kind, {"unit": "reading before"}) if here else None
+
+
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):

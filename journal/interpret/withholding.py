@@ -40,6 +40,7 @@ KNOWN = (
     "notes",
 )
 
+WIDEST = 2  # inches of a tube that is called by its eighths alone
 ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
 
 
@@ -68,11 +69,13 @@ def no_reading(board: Board, item: Claim) -> bool:
     if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
     bare = board.text(amount.number_first, amount.number_last) == "half"
-    if amount.form == "fraction" and bare and not _placed(board, item):
+    if amount.form == "fraction" and bare and (not _placed(board, item) or _how_far(board, item)):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
     if whole and _feeds(board, item) and not _placed(board, item):
+        return True
+    if amount.form == "fraction" and _of_a_tube(amount) and not _in_inches(board):
         return True
     at = item.last + 1
     if at >= len(board.pieces) or board.owner[at] is not None:
@@ -89,6 +92,26 @@ def no_reading(board: Board, item: Claim) -> bool:
     if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
     return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+
+
+def _of_a_tube(amount: Amount) -> bool:
+    """'seven eighths on the suction', 'an inch and an eighth': no gauge is read in eighths, tubes are sized in them."""
+    value = amount.value
+    return value is not None and value < WIDEST and (value * 16) % 1 == 0 and (value * 4) % 1 != 0
+
+
+def _in_inches(board: Board) -> bool:
+    """'static's three eighths': at ducts and gas manifolds a part of an inch is a pressure."""
+    parts = table("components")
+    return any(
+        entry["unit"] == "inch_H2O" for c in board.labelled("component") for entry in parts[c.value].get("unsaid", ())
+    )
+
+
+def _how_far(board: Board, item: Claim) -> bool:
+    """'the condenser's half plugged', 'tag's half painted over': how far something is, no number of it."""
+    at = item.last + 1
+    return board.word(at).endswith("ed") and not (board.starts("roles", at) or board.starts("roles behind", at))
 
 
 def _is_angle(board: Board, item: Claim) -> bool:
