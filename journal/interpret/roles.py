@@ -21,6 +21,7 @@ from journal.interpret.vocabulary import small_words, table
 DEGREES = ("degF", "degC", degrees())
 ORDINALS = frozenset(table("not_readings")["dates"]["ordinals"])
 PAST_REACH = 6  # words behind 'and' in which the verb of a statement stands
+BRACKETED = 4  # tokens from an opening bracket to the end of the cue in it
 WITHHELD = ("supposed", "memory", "negated")
 
 
@@ -173,6 +174,8 @@ def _stand(
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
+        if board.word(at) == ")" and "(" in {board.word(n) for n in range(state_at + 1 - BRACKETED, state_at + 1)}:
+            state, consumed = Stand(), 0  # 'fan 2.1 A (tag 2.6), box 38': what is printed was told in brackets
         if state.withheld == "negated" and at > state_at + 1 and board.word(at) in table("clauses")["restarts"]:
             state = Stand()  # 'no wait my probe wasn't on it's thirty one'
         walled = at in walls and at > max(0, state_at)
