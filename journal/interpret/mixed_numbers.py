@@ -37,7 +37,7 @@ def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
 
 
 def _set_point(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
-    """'set point thirty eight': nobody reads tenths as 'point thirty eight' behind 'set', so the point is no decimal."""
+    """'set point thirty eight': behind 'set' the point is no decimal, since tenths go digit by digit."""
     if at + 2 >= len(pieces) or pieces[at].text != "set" or pieces[at + 1].text != "point":
         return None
     behind = pieces[at + 2]

@@ -13,7 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
-from journal.interpret.printed import measured_ones, plate_behind
+from journal.interpret.printed import chart_behind, measured_ones, plate_behind
 from journal.interpret.settings import moved_to
 from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
@@ -320,6 +320,13 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         if item.label == "amount" and item.value.unit == "percent":
             continue  # 'ninety percent of rla'
         behind = item.last + 1
+        if (
+            stands[place].withheld is None
+            and not stands[place].said
+            and chart_behind(board, item, min(behind + 6, _end_of_statement(board, items, place)))
+        ):
+            stands[place] = Stand(Role.EXPECTED, said=True, cue="chart")
+            continue
         for lead in range(3):
             if (
                 any(

@@ -54,6 +54,8 @@ def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     for unit, kind in around.mates:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
+        if kind is Kind.FREQUENCY and _near_usual(amount):
+            continue  # 'two thirty eight and sixty hertz'
         return Quantity(unit, kind, {"unit": "list"})
     return None
 
@@ -179,6 +181,8 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
+    if around.component_how != "said" and table("unsaid").get(around.topic or "", {}).get("meter"):
+        return from_topic(amount, around)  # 'blower's set for nine hundred cfm and my hood finds eight forty'
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
