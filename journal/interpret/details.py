@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt, Reading, Role
@@ -160,6 +161,11 @@ def component_of(
         return None
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'
+    if around.component_how == "carried" and _of_the_air(sentence, place, quantity):
+        air: str | None = data.get("air")
+        return air
+    if around.component_how == "carried":
+        name = _set_or_net(sentence, place, data) or name
     if quantity.kind is Kind.SATURATION_TEMPERATURE and _of_pressure_before(sentence, around):
         return name
     if around.component_how == "carried" or around.waiting:
@@ -210,6 +216,27 @@ def _in_a_room(sentence: Sentence, place: int) -> bool:
     hit = topic_hit(sentence, place)
     before = sentence.items[place - 1].last if place else -1
     return hit is not None and hit.name in ("rooms", "display") and before < hit.first < sentence.items[place].first
+
+
+def _of_the_air(sentence: Sentence, place: int, quantity: Quantity) -> bool:
+    """'milk's at forty and the air's at thirty six': the air around the part, not the part."""
+    hit = topic_hit(sentence, place)
+    before = sentence.items[place - 1].last if place else -1
+    said = hit is not None and hit.name == "air" and before < hit.first < sentence.items[place].first
+    return said and quantity.kind is Kind.TEMPERATURE
+
+
+def _set_or_net(sentence: Sentence, place: int, part: dict[str, Any]) -> str | None:
+    """'return seventy six set point seventy four' is the thermostat's; a net pressure behind the crankcase's is the
+    oil's."""
+    hit, item = topic_hit(sentence, place), sentence.items[place]
+    before = sentence.items[place - 1].last if place else -1
+    if hit is None or not (before < hit.first < item.first or hit.first == item.last + 1):
+        return None
+    said = sentence.board.word(hit.first) in ("setpoint", "set")
+    key = "set_by" if said and sentence.stands[place].role is Role.SETTING else hit.name
+    found: str | None = part.get(key) if key in ("set_by", "net") else None
+    return found
 
 
 def _printed_fan(sentence: Sentence, place: int) -> str | None:

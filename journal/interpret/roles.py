@@ -61,7 +61,7 @@ def stands_of(
     stands: list[Stand] = []
     for place in range(len(items)):
         stands.append(_stand(board, items, place, cues, walls, role, withheld))
-    return _spread(board, items, _reach_back(board, items, stands))
+    return _spread(board, items, _reach_back(board, items, _opening_and_closing(board, items, stands)))
 
 
 def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
@@ -314,6 +314,18 @@ def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
     return owner.first == at and "capacitor" in families and not named
 
 
+def _opening_and_closing(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
+    """'four hundred open three hundred close': a control acts at both, each told behind its number."""
+    behind = [board.word(item.last + 1) if item.label == "amount" else "" for item in items]
+    if "open" not in behind or small_words("closes").isdisjoint(behind):
+        return stands
+    ends = {"open", *small_words("closes")}
+    return [
+        replace(stand, acted=True, said=True) if word in ends and not stand.said else stand
+        for word, stand in zip(behind, stands, strict=True)
+    ]
+
+
 def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
     """'two thirty on the tag': the cue stands behind its number, with no number right behind the cue."""
     for place, item in enumerate(items):
@@ -379,4 +391,9 @@ def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[S
             and stands[place + 1].role is not Role.MEASURED
         ):
             stands[place] = stands[place + 1]
+    for place, stand in enumerate(stands):
+        if stand.cue in table("roles")["nameplate"]["of_all"]:
+            for other in range(place):
+                if stands[other].withheld is None and (stands[other].acted or not stands[other].said):
+                    stands[other] = stand  # 'opens at four ten closes at three hundred, so says the label'
     return stands
