@@ -391,9 +391,17 @@ def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[S
             and stands[place + 1].role is not Role.MEASURED
         ):
             stands[place] = stands[place + 1]
-    for place, stand in enumerate(stands):
-        if stand.cue in table("roles")["nameplate"]["of_all"]:
-            for other in range(place):
-                if stands[other].withheld is None and (stands[other].acted or not stands[other].said):
-                    stands[other] = stand  # 'opens at four ten closes at three hundred, so says the label'
-    return stands
+    return _so_says_the_plate(board, items, stands)
+
+
+def _so_says_the_plate(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
+    """'opens at four ten closes at three hundred so says the label': printed, every number before it."""
+    forms = table("roles")["nameplate"]["of_all"]
+    ends = [hit.first for hit in board.hits.get("roles behind", ()) if board.text(hit.first, hit.last) in forms]
+    printed = Stand(Role.NAMEPLATE, said=True, cue="printed")
+    return [
+        printed
+        if ends and item.last < ends[0] and stand.withheld is None and (stand.acted or not stand.said)
+        else stand
+        for item, stand in zip(items, stands, strict=True)
+    ]
