@@ -176,6 +176,8 @@ def _stand(
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
         if board.word(at) == ")" and "(" in {board.word(n) for n in range(state_at + 1 - BRACKETED, state_at + 1)}:
             state, consumed = Stand(), 0  # 'fan 2.1 A (tag 2.6), box 38': what is printed was told in brackets
+        if board.word(at) == "." and consumed and state.role is Role.MEASURED and state.withheld is None:
+            state, consumed = Stand(), 0  # 'cap 5 MFD, meas 4.1. Other cap 35 MFD': what was measured stands before
         if state.withheld == "negated" and at > state_at + 1 and board.word(at) in table("clauses")["restarts"]:
             state = Stand()  # 'no wait my probe wasn't on it's thirty one'
         walled = at in walls and at > max(0, state_at)

@@ -80,6 +80,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     word = board.word(at)
     if (
         word.endswith(("ly", "ing", "ed"))
+        or (word in small_words("closes") and any(piece.text == "open" for piece in board.pieces[: item.first]))
         or word in _followers()
         or word in STOPS
         or word == UNKNOWN
