@@ -213,7 +213,9 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     quantity = _said_again(sentence, place, context, quantity)
     quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
-        use = duration_use(sentence.board, item, sentence.items, set_=stand.role is Role.SETTING)
+        use = duration_use(
+            sentence.board, item, sentence.items, set_=stand.role is Role.SETTING or _should_take(sentence, place)
+        )
         if use == HELD or use is None:
             return
     if part is not None and part.unit:
@@ -221,6 +223,13 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     known = {doubt.code for doubt in quantity.doubts}
     quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
+
+
+def _should_take(sentence: Sentence, place: int) -> bool:
+    """'the delay timer wants three minutes': how long a part should take is told of the part."""
+    bound, stand = sentence.components[place], sentence.stands[place]
+    part = table("components")[bound.claim.value] if bound is not None else {}
+    return stand.said and stand.role is Role.EXPECTED and bool(part.get("electrical"))
 
 
 def _belongs_to_work(board: Board, item: Claim) -> bool:

@@ -47,7 +47,7 @@ def _named_on_the_way(board: Board, at: int) -> bool:
 
 def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     """Return whether a part only says where another was measured: 'suction line ... at the compressor fifty two'."""
-    if _only_tells_how(board, claim) or _put_so(board, claim, earlier):
+    if _only_tells_how(board, claim) or _put_so(board, claim, earlier) or _was_there(board, claim):
         return True
     led = board.word(claim.first - 1) == "at" or (
         board.word(claim.first - 1) == "the" and board.word(claim.first - 2) == "at"
@@ -63,6 +63,22 @@ def only_where(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
         or (c.label == "kind" and c.value in ("superheat", "subcooling") and c.last < claim.first)
         for c in earlier
     )
+
+
+def _was_there(board: Board, claim: Claim) -> bool:
+    """'scratch that the clamp was on both wires': where the number before went wrong, no place of the one behind."""
+    taken_back = [c for c in board.labelled("correction") if c.last < claim.first]
+    if not taken_back or any(
+        taken_back[-1].last < c.first < claim.first for c in board.labelled("amount", "component")
+    ):
+        return False
+    at = claim.first - 1
+    while at > taken_back[-1].last and (
+        board.word(at) in small_words("determiners") or (board.owner[at] is not None and at > 0)
+    ):
+        at -= 1
+    weak = bool(table("components")[claim.value].get("weak"))
+    return weak and board.word(at) in small_words("place_ties") and board.word(at - 1) in table("clauses")["past_verbs"]
 
 
 def _put_so(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:

@@ -47,6 +47,7 @@ class Context:
     component: str | None = None
     component_at: float = 0.0
     worked: tuple[str, ...] = ()  # parts that work was done on in the last utterance with work
+    weighed_at: float | None = None  # when refrigerant was last weighed in or out
     motor: str | None = None  # the last part with windings that was named
     waits: bool = False  # the component was named and has no number yet
     amended: set[int] = field(default_factory=set)  # claims of points used up by a correction

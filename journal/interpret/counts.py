@@ -221,6 +221,12 @@ def claim_counts(board: Board) -> None:
     for first, behind in runs(board.pieces, free):
         if unit_at(board, behind, close=False) is not None and not _size_unit(board, behind):
             continue
+        if not board.free(first, behind - 1):
+            continue  # the second of 'two of three'
+        whole = _of_so_many(board, first, behind)
+        if whole is not None:
+            board.claim("no reading", first, whole, "count", "so many of so many")
+            continue
         place = _size_unit(board, behind) or behind
         if _numbered_part(board, first, behind):
             board.claim("no reading", first, behind - 1, "name", "a number with a zero in front names the part")
@@ -235,6 +241,27 @@ def claim_counts(board: Board) -> None:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif _part_follows(board, place) and (place > behind or _is_size(board, first, behind, ways)):
             board.claim("no reading", first, place - 1, "size", "size of a part")
+
+
+def _of_so_many(board: Board, first: int, behind: int) -> int | None:
+    """'fans two of three turning', 'evap fans 3 of 3': so many of so many; the last token of them."""
+    at = behind + 1
+    if board.word(behind) != "of" or board.owner[behind] is not None or at >= len(board.pieces):
+        return None
+    part, all_ = (_small(board, first, behind), _small(board, at, at + 1))
+    if part is None or all_ is None or part > all_ or unit_at(board, at + 1) is not None:
+        return None
+    last = at + 1 == len(board.pieces) or not is_number_word(board.pieces[at + 1])
+    return at if last else None
+
+
+def _small(board: Board, first: int, behind: int) -> int | None:
+    """A number of things in one word: 'three', '3'."""
+    piece = board.pieces[first]
+    if behind != first + 1 or board.owner[first] is not None:
+        return None
+    value = piece.number if piece.number is not None else table("numbers")["digits"].get(piece.text)
+    return int(value) if value is not None and value == int(value) and value <= MANY else None
 
 
 def _numbered_part(board: Board, first: int, behind: int) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt, Reading, Role
@@ -12,7 +13,7 @@ from journal.interpret.amounts import Amount, degree_forms, unit_body
 from journal.interpret.board import Board
 from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
-from journal.interpret.document import LOW_CONFIDENCE
+from journal.interpret.document import LOW_CONFIDENCE, STOPS
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
 from journal.interpret.naming import part_meant
@@ -72,6 +73,8 @@ def _is_size(board: Board, amount: Amount, stand: Stand) -> bool:
         return False
     at = amount.last + 1 + (board.word(amount.last + 1) == ",")
     behind = board.owner[at] if at < len(board.pieces) else None
+    if _stood(board, amount) is not None:
+        return False
     if behind is not None and behind.label == "amount" and behind.first == at:
         return _is_size(board, behind.value, stand)  # '30 amp, 24 volt coil'
     if at > amount.last + 1:
@@ -160,6 +163,11 @@ def component_of(
         return None
     if control and quantity.kind in (Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE):
         return name  # 'thermostat was at thirty eight ... with a four degree differential'
+    if around.component_how == "carried" and _of_the_air(sentence, place, quantity):
+        air: str | None = data.get("air")
+        return air
+    if around.component_how == "carried":
+        name = _set_or_net(sentence, place, data) or name
     if quantity.kind is Kind.SATURATION_TEMPERATURE and _of_pressure_before(sentence, around):
         return name
     if around.component_how == "carried" or around.waiting:
@@ -212,9 +220,31 @@ def _in_a_room(sentence: Sentence, place: int) -> bool:
     return hit is not None and hit.name in ("rooms", "display") and before < hit.first < sentence.items[place].first
 
 
+def _of_the_air(sentence: Sentence, place: int, quantity: Quantity) -> bool:
+    """'milk's at forty and the air's at thirty six': the air around the part, not the part."""
+    hit = topic_hit(sentence, place)
+    before = sentence.items[place - 1].last if place else -1
+    said = hit is not None and hit.name == "air" and before < hit.first < sentence.items[place].first
+    return said and quantity.kind is Kind.TEMPERATURE
+
+
+def _set_or_net(sentence: Sentence, place: int, part: dict[str, Any]) -> str | None:
+    """'return seventy six set point seventy four' is the thermostat's; a net pressure behind the crankcase's is the
+    oil's."""
+    hit, item = topic_hit(sentence, place), sentence.items[place]
+    before = sentence.items[place - 1].last if place else -1
+    if hit is None or not (before < hit.first < item.first or hit.first == item.last + 1):
+        return None
+    said = sentence.board.word(hit.first) in ("setpoint", "set")
+    key = "set_by" if said and sentence.stands[place].role is Role.SETTING else hit.name
+    found: str | None = part.get(key) if key in ("set_by", "net") else None
+    return found
+
+
 def _printed_fan(sentence: Sentence, place: int) -> str | None:
     """'compressor r l a thirteen point five ... and the fan is one point four full load': parts a plate calls short."""
-    if sentence.components[place] is not None or sentence.stands[place].role is not Role.NAMEPLATE:
+    printed = sentence.stands[place].role is Role.NAMEPLATE
+    if sentence.components[place] is not None or not (printed or _right_behind_short_name(sentence, place)):
         return None
     board, first = sentence.board, sentence.items[place - 1].last + 1 if place else 0
     between = [board.word(at) for at in range(first, sentence.items[place].first)]
@@ -222,6 +252,15 @@ def _printed_fan(sentence: Sentence, place: int) -> str | None:
         if any(form in between for form in body.get("printed", ())):
             return name
     return None
+
+
+def _right_behind_short_name(sentence: Sentence, place: int) -> bool:
+    """'comp 11.2 A, fan 1.4 A': the short name stands right before its number."""
+    board, at = sentence.board, sentence.items[place].first - 1
+    if board.owner[at] is None and board.word(at) in table("unsaid")["verbs"]["forms"]:
+        at -= 1
+    short = {form for body in table("components").values() for form in body.get("printed", ())}
+    return at >= 0 and board.owner[at] is None and board.word(at) in short
 
 
 def _of_pressure_before(sentence: Sentence, around: Surroundings) -> bool:
@@ -273,12 +312,22 @@ def _fits(component: str, kind: Kind) -> bool:
 
 
 def all_conditions(sentence: Sentence, place: int, context: Context, part: Part | None) -> tuple[str, ...]:
-    found = list(conditions_of(sentence.board, sentence.items[place]) or context.conditions)
+    board, item = sentence.board, sentence.items[place]
+    stood = _stood(board, item.value) if item.label == "amount" else None
+    found = [stood] if stood is not None else list(conditions_of(board, item) or context.conditions)
     stand = sentence.stands[place]
     for more in (stand.condition, part.condition if part else None):
         if more and more not in found:
             found.append(more)
     return tuple(found)
+
+
+def _stood(board: Board, amount: Amount) -> str | None:
+    """'244 V off, 241 V run,': how the machine stood, noted right behind the voltage."""
+    behind = board.word(amount.last + 2)
+    ends = behind in STOPS or amount.last + 2 >= len(board.pieces)
+    found: dict[str, str] = table("conditions")["stood"]
+    return found.get(board.word(amount.last + 1)) if amount.unit == "volt" and ends else None
 
 
 def how_long(sentence: Sentence, place: int, quantity: Quantity, context: Context) -> Decimal | None:

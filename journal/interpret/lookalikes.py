@@ -168,9 +168,11 @@ def _letters_before(board: Board, first: int, behind: int) -> int | None:
 
 def _pronoun(board: Board, first: int, behind: int) -> int | None:
     """'with the weak one', 'that big old one': behind an article and a plain word 'one' is no number."""
-    if board.text(first, behind - 1) != "one" or unit_at(board, behind) is not None:
+    scale = board.word(first + 2) in table("numbers")["scales"] and board.word(first + 1) in table("numbers")["digits"]
+    apart = behind > first + 2 and board.word(first) == "one" and scale  # nobody says 'one four hundred'
+    if not apart and (board.text(first, behind - 1) != "one" or unit_at(board, behind) is not None):
         return None
-    if followed_by(board, ("units", "weak units"), behind):
+    if not apart and followed_by(board, ("units", "weak units"), behind):
         return None
     others = any(board.word(at) == "other" for at in range(behind, len(board.pieces)))
     opens = first == 0 or board.word(first - 1) in SEPARATORS | small_words("conjunctions")

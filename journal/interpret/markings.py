@@ -94,6 +94,7 @@ class Row:
     components: Sequence[str | None]  # bound or carried
     measured: Sequence[bool]  # a meter was said to show it
     pointed: Sequence[bool]  # points were named
+    named: Sequence[bool]  # its part was named for it
 
     def capacitance(self, place: int) -> bool:
         """Whether a number may be a capacitance of the capacitor spoken of."""
@@ -106,7 +107,7 @@ class Row:
 
 def capacitor_markings(row: Row) -> dict[int, Part]:
     """Return what is printed on a capacitor: its halves, its rating in volts, the range of a start capacitor."""
-    return _ratings(row) | _halves(row) | _start_ranges(row) | _whole_marking(row)
+    return _printed_before_measured(row) | _ratings(row) | _halves(row) | _start_ranges(row) | _whole_marking(row)
 
 
 def _ratings(row: Row) -> dict[int, Part]:
@@ -188,4 +189,17 @@ def _start_ranges(row: Row) -> dict[int, Part]:
         ranged = row.capacitance(place) and item.value.form == "range" and not row.measured[place]
         if ranged and row.components[place] == "start capacitor":
             found[place] = Part(unit="microfarad", nameplate=True, why="range printed on a start capacitor")
+    return found
+
+
+def _printed_before_measured(row: Row) -> dict[int, Part]:
+    """'run cap 40 MFD, meas 37.5': of two values of one part, only the second was said to be measured."""
+    found: dict[int, Part] = {}
+    for place in range(len(row.items) - 1):
+        both = row.capacitance(place) and row.capacitance(place + 1)
+        one = row.components[place] == row.components[place + 1] and not any(row.pointed[place : place + 2])
+        cued = row.measured[place + 1] and not row.measured[place] and row.named[place]
+        close = row.items[place + 1].first - row.items[place].last <= NEAR
+        if both and one and cued and close and row.items[place].value.value is not None:
+            found[place] = Part(unit="microfarad", nameplate=True, why="printed before what was measured")
     return found

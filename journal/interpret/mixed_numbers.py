@@ -25,7 +25,7 @@ def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
     """Yield the pieces, those of one mixed number as one."""
     at = 0
     while at < len(pieces):
-        for rule in (_point, _four, _two):
+        for rule in (_set_point, _point, _four, _two):
             found = rule(pieces, at)
             if found is not None:
                 at, piece = found
@@ -34,6 +34,19 @@ def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
         else:
             yield pieces[at]
             at += 1
+
+
+def _set_point(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'set point thirty eight': behind 'set' the point is no decimal, since tenths go digit by digit."""
+    if at + 2 >= len(pieces) or pieces[at].text != "set" or pieces[at + 1].text != "point":
+        return None
+    behind = pieces[at + 2]
+    if behind.text not in table("numbers")["teens"] and behind.text not in table("numbers")["tens"]:
+        return None
+    mark = pieces[at + 1]
+    return at + 2, replace(
+        pieces[at], text="setpoint", end=mark.end, confidence=min(pieces[at].confidence, mark.confidence)
+    )
 
 
 def _point(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:

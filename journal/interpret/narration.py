@@ -30,6 +30,7 @@ from journal.interpret.vocabulary import table
 
 NAMELESS = "equipment"  # what the machine is called while nobody has named it
 LINES = ("L1", "L2", "L3")
+WEIGHED = ("pound", "ounce", "kilogram", "gram")
 TYPED_PAUSE = 5.0  # seconds a line of a typed note counts for, since it has no times
 
 
@@ -217,6 +218,7 @@ class Narration:
                     )
                 )
             context.worked = done.components
+            context.weighed_at = context.now if done.unit in WEIGHED else context.weighed_at
             if done.done and done.action in table("conditions")["left_by_work"]:
                 context.phase = Phase.AS_LEFT
 

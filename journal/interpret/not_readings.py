@@ -81,6 +81,9 @@ def _was_read(board: Board, hit: Hit) -> bool:
     if board.word(hit.first - 1) in small_words("copulas"):  # 'amps are ten four'
         cue = board.ends("kinds", hit.first - 2) or board.ends("components", hit.first - 2)
     pieces = board.pieces[hit.first : hit.last + 1]
+    before = board.owner[hit.first - 1] if hit.first else None
+    if before is not None and before.label == "points" and len(pieces) > 2 and all(map(is_number_word, pieces)):
+        return True  # 'r to g twenty four seven': right behind its points it is what the meter shows
     doubled = len({piece.text for piece in pieces}) == 1  # 'fifty fifty' is a figure of speech anywhere
     return cue is not None and not doubled and all(is_number_word(piece) for piece in pieces)
 

@@ -21,6 +21,16 @@ def plate_at(board: Board, at: int) -> int | None:
     return next((at + n for n in range(3) if board.text(at, at + n) in data["nouns"]), None)
 
 
+def chart_behind(board: Board, item: Claim, end: int) -> bool:
+    """'twelve k at seventy on the chart': what a sensor should have, with its temperature in between."""
+    ohms = item.label == "amount" and item.value.unit in ("ohm", "kiloohm")
+    at = item.last + 1
+    while at < end and (board.owner[at] is not None or board.word(at) == "at"):
+        at += 1
+    on = board.word(at) in table("roles")["nameplate"]["prepositions"]
+    return ohms and on and board.text(at + 1, at + 2) in table("roles")["expected"]["charts"]
+
+
 def plate_behind(board: Board, at: int, number: int) -> bool:
     """'off the data plate' at this token, or bare right behind the number: '9.4 A plate, 8.8 A meas'."""
     if at == number + 1 and board.word(at) in table("roles")["nameplate"]["nouns"] and board.owner[at] is None:

@@ -13,7 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
-from journal.interpret.printed import measured_ones, plate_behind
+from journal.interpret.printed import chart_behind, measured_ones, plate_behind
 from journal.interpret.settings import moved_to
 from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
@@ -21,6 +21,7 @@ from journal.interpret.vocabulary import small_words, table
 DEGREES = ("degF", "degC", degrees())
 ORDINALS = frozenset(table("not_readings")["dates"]["ordinals"])
 PAST_REACH = 6  # words behind 'and' in which the verb of a statement stands
+BRACKETED = 4  # tokens from an opening bracket to the end of the cue in it
 WITHHELD = ("supposed", "memory", "negated")
 
 
@@ -60,7 +61,7 @@ def stands_of(
     stands: list[Stand] = []
     for place in range(len(items)):
         stands.append(_stand(board, items, place, cues, walls, role, withheld))
-    return _spread(board, items, _reach_back(board, items, stands))
+    return _spread(board, items, _reach_back(board, items, _opening_and_closing(board, items, stands)))
 
 
 def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
@@ -173,6 +174,10 @@ def _stand(
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
+        if board.word(at) == ")" and "(" in {board.word(n) for n in range(state_at + 1 - BRACKETED, state_at + 1)}:
+            state, consumed = Stand(), 0  # 'fan 2.1 A (tag 2.6), box 38': what is printed was told in brackets
+        if board.word(at) == "." and consumed and state.role is Role.MEASURED and state.withheld is None:
+            state, consumed = Stand(), 0  # 'cap 5 MFD, meas 4.1. Other cap 35 MFD': what was measured stands before
         if state.withheld == "negated" and at > state_at + 1 and board.word(at) in table("clauses")["restarts"]:
             state = Stand()  # 'no wait my probe wasn't on it's thirty one'
         walled = at in walls and at > max(0, state_at)
@@ -321,12 +326,31 @@ def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
     return owner.first == at and "capacitor" in families and not named
 
 
+def _opening_and_closing(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
+    """'four hundred open three hundred close': a control acts at both, each told behind its number."""
+    behind = [board.word(item.last + 1) if item.label == "amount" else "" for item in items]
+    if "open" not in behind or small_words("closes").isdisjoint(behind):
+        return stands
+    ends = {"open", *small_words("closes")}
+    return [
+        replace(stand, acted=True, said=True) if word in ends and not stand.said else stand
+        for word, stand in zip(behind, stands, strict=True)
+    ]
+
+
 def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
     """'two thirty on the tag': the cue stands behind its number, with no number right behind the cue."""
     for place, item in enumerate(items):
         if item.label == "amount" and item.value.unit == "percent":
             continue  # 'ninety percent of rla'
         behind = item.last + 1
+        if (
+            stands[place].withheld is None
+            and not stands[place].said
+            and chart_behind(board, item, min(behind + 6, _end_of_statement(board, items, place)))
+        ):
+            stands[place] = Stand(Role.EXPECTED, said=True, cue="chart")
+            continue
         for lead in range(3):
             if (
                 any(
@@ -379,4 +403,17 @@ def _spread(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[S
             and stands[place + 1].role is not Role.MEASURED
         ):
             stands[place] = stands[place + 1]
-    return stands
+    return _so_says_the_plate(board, items, stands)
+
+
+def _so_says_the_plate(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
+    """'opens at four ten closes at three hundred so says the label': printed, every number before it."""
+    forms = table("roles")["nameplate"]["of_all"]
+    ends = [hit.first for hit in board.hits.get("roles behind", ()) if board.text(hit.first, hit.last) in forms]
+    printed = Stand(Role.NAMEPLATE, said=True, cue="printed")
+    return [
+        printed
+        if ends and item.last < ends[0] and stand.withheld is None and (stand.acted or not stand.said)
+        else stand
+        for item, stand in zip(items, stands, strict=True)
+    ]

@@ -78,7 +78,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         n: part for n, part in parts.items() if stands[n].role is not Role.NAMEPLATE or not slashed(board, items, n)
     }
     pointed = [bound is not None for bound in points]
-    parts |= capacitor_markings(Row(items, carried, measured, pointed))
+    parts |= capacitor_markings(Row(items, carried, measured, pointed, [name is not None for name in named]))
     return Sentence(
         board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
         clause_starts(board),

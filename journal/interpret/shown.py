@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading, State
+from journal.domain.reading import Reading, Role, State
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
 from journal.interpret.evidence import evidence_of
@@ -152,6 +152,15 @@ def _means_open(around: Surroundings, context: Context) -> bool:
     if points is None or context.mode is Kind.VOLTAGE:
         return False
     families = [{family for family, _ in half} for half in points.halves]
+    if _ohmed_just_now(context) and len(families) == 2 and any("winding" in family for family in families):
+        return True
     return any("winding" in family and "control" not in family for family in families) or (
         len(families) == 1 and families[0] == {"any"}
     )
+
+
+def _ohmed_just_now(context: Context) -> bool:
+    """'common to run two ohms and common to ground nothing': windings were measured in the same breath."""
+    last = context.last()
+    ohms = last is not None and last.reading.kind is Kind.RESISTANCE and last.reading.role is Role.MEASURED
+    return last is not None and ohms and bool(last.reading.points) and last.at == context.now

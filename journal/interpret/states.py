@@ -70,7 +70,19 @@ def _is_attribute(board: Board, hit: Hit) -> bool:
 def _acts(board: Board, hit: Hit) -> bool:
     """'and closed again at two ten': what a control did at the number behind, no state of a meter."""
     cue = board.starts("roles", hit.first)
+    if _opens_and_closes(board, hit):
+        return True
     return cue is not None and cue.name == "acted" and cue.last > hit.last
+
+
+def _opens_and_closes(board: Board, hit: Hit) -> bool:
+    """'four hundred open three hundred close': where a control opens and where it closes, each behind its number."""
+    if board.word(hit.first) != "open" or hit.first == 0 or not is_number_word(board.pieces[hit.first - 1]):
+        return False
+    return any(
+        board.word(at) in small_words("closes") and is_number_word(board.pieces[at - 1])
+        for at in range(hit.last + 2, len(board.pieces))
+    )
 
 
 def _is_command(board: Board, hit: Hit) -> bool:

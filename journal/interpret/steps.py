@@ -47,6 +47,7 @@ from journal.interpret.pointing import claim_points
 from journal.interpret.refrigerants import claim_refrigerants
 from journal.interpret.repeats import claim_repeats
 from journal.interpret.states import claim_states
+from journal.interpret.vocabulary import small_words
 from journal.interpret.work import claim_work
 
 if TYPE_CHECKING:
@@ -57,6 +58,10 @@ if TYPE_CHECKING:
 def claim_kinds(board: Board) -> None:
     """Claim words for a kind of quantity that no unit or part took."""
     for hit in board.found("kinds"):
+        behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+        machine = behind is not None and behind.label == "equipment"
+        if machine and board.word(hit.first - 1) in small_words("of_a_class"):
+            continue  # 'a low temperature reach in': which machine it is, and nothing measured
         board.claim("kind", hit.first, hit.last, hit.name, "kind of quantity")
 
 

@@ -15,6 +15,8 @@ from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
 from journal.interpret.vocabulary import small_words, table
 
+JUST_WEIGHED = 30.0  # seconds from a weight to what the plate says of it
+FEW_WORDS = 8  # words of an utterance that says no more than what the plate says
 LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
@@ -54,6 +56,8 @@ def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     for unit, kind in around.mates:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
+        if kind is Kind.FREQUENCY and _near_usual(amount):
+            continue  # 'two thirty eight and sixty hertz'
         return Quantity(unit, kind, {"unit": "list"})
     return None
 
@@ -193,6 +197,8 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
+    if around.component_how != "said" and table("unsaid").get(around.topic or "", {}).get("meter"):
+        return from_topic(amount, around)  # 'blower's set for nine hundred cfm and my hood finds eight forty'
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
@@ -275,12 +281,24 @@ def from_charge(amount: Amount, around: Surroundings) -> Quantity | None:
     """'got back eleven pounds and it's supposed to hold fifteen': what a system holds is weighed like what came out."""
     board, printed = around.board, around.printed or around.expected
     held = board.word(amount.first - 1) in small_words("holds_charge")
+    if _plate_after_weighing(amount, around):
+        doubt = Doubt("unit inferred", "No unit was said; refrigerant was weighed just before.")
+        return Quantity("pound", Kind.MASS, {"unit": "charge weighed"}, [doubt])
     if not printed or not held or around.component_how == "said":
         return None
     weighed = [claim.value.amount for claim in board.labelled("work") if claim.value.amount is not None]
     last = around.context.last()
     mass = last is not None and last.reading.kind is Kind.MASS
     return Quantity("pound", Kind.MASS, {"unit": "charge weighed"}) if weighed or mass else None
+
+
+def _plate_after_weighing(amount: Amount, around: Surroundings) -> bool:
+    """'recovered six pounds two' ... 'tag says seven': the plate's charge, with nothing else named on it."""
+    context = around.context
+    recent = context.weighed_at is not None and 0 <= context.now - context.weighed_at < JUST_WEIGHED
+    plain = around.component_how != "said" and around.points is None and around.kind is None and around.topic is None
+    alone = len(around.board.pieces) <= FEW_WORDS and amount.value is not None and amount.form != "range"
+    return recent and around.printed and plain and alone
 
 
 def from_act(amount: Amount, around: Surroundings) -> Quantity | None:

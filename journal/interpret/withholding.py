@@ -83,6 +83,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     word = board.word(at)
     if (
         word.endswith(("ly", "ing", "ed"))
+        or (word in small_words("closes") and any(piece.text == "open" for piece in board.pieces[: item.first]))
         or word in _followers()
         or word in STOPS
         or word == UNKNOWN
@@ -170,12 +171,23 @@ def _placed(board: Board, item: Claim) -> bool:
 
 def is_to_be_ordered(board: Board, item: Claim, stand: Stand) -> bool:
     """'a forty amp disconnect i still have to order': the size of a part that is not there yet."""
-    if _in_an_order(board, item, stand):
+    if _in_an_order(board, item, stand) or _fetched(board, item):
         return True
     owner = board.owner[item.last + 1] if item.last + 1 < len(board.pieces) else None
     if owner is None or owner.label != "component" or board.word(item.last).endswith("s"):
         return False
     return any(c.label == "work" and c.value.action == "ordered" and c.first > owner.last for c in board.claims)
+
+
+def _fetched(board: Board, item: Claim) -> bool:
+    """'grab a forty amp three pole breaker out of the van': the size of a part that is to be fetched."""
+    led = board.word(item.first - 2) in small_words("fetching") and board.word(item.first - 1) in ("a", "an")
+    at = item.last + 1
+    counted = board.owner[at] if at < len(board.pieces) else None
+    if counted is not None and counted.label == "no reading":
+        at = counted.last + 1 + (board.word(counted.last + 1) in table("not_readings")["few"])
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return led and owner is not None and owner.label == "component" and not item.value.unit_form.endswith("s")
 
 
 def _in_an_order(board: Board, item: Claim, stand: Stand) -> bool:

@@ -53,6 +53,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     since = _words_since_number(board, hit, before)
     if _said(since, words["denied"], 3) or (_said(since, words["others"], 3) and not _by_myself(board, hit)):
         return None
+    if hit.context == "work" and hit.first == hit.last and board.word(hit.first - 1) in ("a", "an"):
+        return None  # 'it's a fixed orifice': what it is, and nothing done to it
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
     if hit.context == "work behind" and _amount_follows(board, hit):

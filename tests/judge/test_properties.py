@@ -255,11 +255,14 @@ SAME_AMOUNT: list[tuple[str, str, str, str, dict[str, str]]] = [
 
 @pytest.mark.parametrize(("name", "slot", "one", "other", "others"), SAME_AMOUNT)
 @QUICK
-@given(value=st.decimals(min_value="30", max_value="80", places=1))
+@given(value=st.decimals(min_value="30", max_value="80", places=1).filter(lambda value: value != 50))
 def test_another_unit_gives_the_same_answer(
     name: str, slot: str, one: str, other: str, others: dict[str, str], value: Decimal
 ) -> None:
-    """psi and kPa, degF and degC, kohm and ohm: the same amount gives the same outcome and value."""
+    """psi and kPa, degF and degC, kohm and ohm: the same amount gives the same outcome and value.
+
+    Right at the plate's 50 the last digit of a conversion decides, so that 50 is left out.
+    """
     first = by_hand(name, **{slot: f"{value} {one}"}, **others)
     second = by_hand(name, **{slot: f"{in_unit(value, one, other):f} {other}"}, **others)
     if first.outcome is not Outcome.UNDETERMINED and second.outcome is not Outcome.UNDETERMINED:
