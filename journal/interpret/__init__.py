@@ -6,7 +6,8 @@
                     points, counts, amounts, states, kinds, work
     roles.py        measured, nameplate, expected, set; or supposed, remembered, denied
     places.py       which number belongs to which place
-    unsaid.py       units and kinds that were not said, and what they were taken from
+    looking.py      what is known around a number, and what goes on from the one before (going_on, moving, memories)
+    unsaid.py       units and kinds that were not said, and what they were taken from; opinion.py doubts them
     assemble.py     claims -> readings; amending.py applies corrections
     narration.py    the state of one visit; interpret() and explain()
 
