@@ -52,7 +52,7 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
 
 
 def only_pauses(sentence: Sentence, cue: Claim) -> bool:
-    """'start to run hang on four point two': the place has no number yet, so nothing is taken back."""
+    """'start to run hang on four point two': the place has no number yet; or the number behind is of another part."""
     board = sentence.board
     if board.text(cue.first, cue.last) not in table("corrections")["pauses"]:
         return False
@@ -65,7 +65,12 @@ def only_pauses(sentence: Sentence, cue: Claim) -> bool:
     if any(earlier is None or c is not earlier.claim for c in unread):
         return True
     part = sentence.components[place]
-    return part is not None and part.how == "before" and after < part.claim.first < cue.first
+    if part is None or part.how != "before":
+        return False
+    mine = sentence.components[place - 1] if place else None
+    if mine is not None and mine.how == "before" and part.claim.first > cue.last:
+        return bool(mine.claim.value != part.claim.value)  # 'suction's at fifty eight hold on head's two twenty'
+    return after < part.claim.first < cue.first
 
 
 def _target(context: Context, cue: Claim, board: Board) -> Draft | None:
