@@ -56,7 +56,7 @@ class Doubt:
     """One reason to listen again.
 
     ``code`` is short and stable (``confusable``, ``grouping``, ``low confidence``, ``implausible``,
-    ``neighbours``, ``unit inferred``, ``kind unsure``, ``listeners differ``, ``spelled``...);
+    ``neighbours``, ``unit inferred``, ``kind unsure``, ``role unsure``, ``listeners differ``, ``spelled``...);
     ``why`` is one sentence a technician understands.
     """
 

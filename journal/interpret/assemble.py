@@ -35,6 +35,7 @@ from journal.interpret.memories import remember
 from journal.interpret.naming import part_named
 from journal.interpret.opinion import with_opinion
 from journal.interpret.placing import at_points
+from journal.interpret.printed import BESIDE_PLATE
 from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
 from journal.interpret.shown import state_drafts
@@ -247,6 +248,10 @@ def _amount_drafts(
     stand, part = sentence.stands[place], sentence.parts.get(place)
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
+    if stand.cue == BESIDE_PLATE:
+        quantity.doubts.append(
+            Doubt("role unsure", "One of two numbers beside a plate; the other may be the measured.")
+        )
     reading = Reading(
         kind=quantity.kind,
         role=role_of(sentence, place, around, quantity.kind, part),

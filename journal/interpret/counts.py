@@ -14,6 +14,7 @@ from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
 
+PART_NUMBER = "number of a part"
 WARMEST = 130  # degrees of a room; a larger number behind its name belongs to the name
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGE = 100  # a breaker's or door's own number stays below it
@@ -48,7 +49,7 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
         return
     if _numbered_before_decimal(board, first, behind):
-        board.claim("no reading", first, first, "name", "number of a part")
+        board.claim("no reading", first, first, "name", PART_NUMBER)
         return
     if not (led_by(board, ("not named",), first) or _labelled(board, first)):
         return

@@ -288,9 +288,9 @@ def wound_part(around: Surroundings) -> str | None:
 def _coil_of_named(board: Board, amount: Amount) -> str | None:
     """'solenoid won't open, coil's nine ohms': the coil of the part named before it."""
     parts = table("components")
-    named = [parts[c.value]["coil"] for c in board.labelled("component")
-             if c.last < amount.first and "coil" in parts[c.value]]  # fmt: skip
-    return str(named[-1]) if named else None
+    before = (parts[claim.value] for claim in board.labelled("component") if claim.last < amount.first)
+    coils = [str(part["coil"]) for part in before if "coil" in part]
+    return coils[-1] if coils else None
 
 
 def _wound_later(board: Board, amount: Amount) -> str | None:

@@ -66,8 +66,9 @@ def _claim_another(board: Board) -> None:
 def _counts_parts(board: Board, at: int) -> bool:
     """'ten ohms on the first and the second one's open': the first was no machine, so the second is a part too."""
     first = next((here for here in range(at) if board.word(here) == "first" and board.owner[here] is None), None)
-    amounts = first is not None and any(hit.last < first for hit in board.hits.get("units", ()))
-    return amounts and board.text(first - 2, first - 1) in ("on the", "at the")  # type: ignore[operator]
+    if first is None or not any(hit.last < first for hit in board.hits.get("units", ())):
+        return False
+    return board.word(first - 1) == "the" and board.word(first - 2) in small_words("place_ties")
 
 
 def _claim_numbered(board: Board, hit: Hit) -> bool:

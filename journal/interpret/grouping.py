@@ -9,6 +9,7 @@ from decimal import Decimal
 from journal.interpret.amounts import Amount, tails
 from journal.interpret.around import joined, weighed_right_before
 from journal.interpret.board import Board, Hit
+from journal.interpret.counts import PART_NUMBER
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
 from journal.interpret.number_words import words
@@ -57,11 +58,7 @@ def _articles(board: Board) -> list[Amount]:
         if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
             value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
             last += 3
-        elif _goes_on_smaller(board, unit, last + 1) or _goes_on_bare(board, unit, last + 1):
-            pass
-        elif unit.name == "pound" and weighed_right_before(board, at):
-            pass  # 'added a pound', 'it took about a pound'
-        elif (unit.name != "hour" and not whole) or not _held(board, at):
+        elif not _counts_one(board, unit, at, whole=whole):
             continue
         if board.free(at, last):
             form = board.text(at + 1 + whole, unit.last)
@@ -75,6 +72,15 @@ def _counted_by_article(unit: Hit, board: Board) -> str | None:
     """The unit an article may count one of; pounds share their form with the gauges."""
     name = "pound" if board.text(unit.first, unit.last) == "pound" else unit.name
     return name if name in SMALLER else None
+
+
+def _counts_one(board: Board, unit: Hit, at: int, *, whole: bool) -> bool:
+    """'a minute and fifty seconds', 'added a pound', 'held an hour': the article counts one, unlike 'a minute ago'."""
+    if _goes_on_smaller(board, unit, unit.last + 1) or _goes_on_bare(board, unit, unit.last + 1):
+        return True
+    if unit.name == "pound" and weighed_right_before(board, at):
+        return True
+    return (unit.name == "hour" or whole) and _held(board, at)
 
 
 def _held(board: Board, at: int) -> bool:
@@ -144,7 +150,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
                 unit_form=_unit_form(board, said, number.last) if said else "",
                 hint=hint,
                 hedged=said is not None and "ish" in board.text(number.last + 1, said[1]).split(),
-                rivals=tuple(_rivals(reader, number, ways)),
+                rivals=(*_with_name_before(board, number), *_rivals(reader, number, ways)),
                 doubts=tuple(_doubts(board, number, best, ways)) if not capacitor else (),
                 run=index,
                 form=number.form,
@@ -203,6 +209,15 @@ def _behind_one_alone(board: Board, first: int) -> bool:
     return len(named) == 1 and named[0] is before
 
 
+def _with_name_before(board: Board, number: Number) -> Iterator[tuple[Decimal, str]]:
+    """'compressor one one point two': compressor 1 at 1.2, or 11.2 said digit by digit."""
+    before = board.owner[number.first - 1] if number.first else None
+    named = before is not None and (before.rule == PART_NUMBER or before.label == "equipment")
+    digit = table("numbers")["digits"].get(board.word(number.first - 1)) if named else None
+    if digit and number.form == "decimal" and board.word(number.first) in table("numbers")["digits"]:
+        yield Decimal(f"{digit}{number.value}"), "the digit before it belongs to the number"
+
+
 def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
     rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
     if number.form == "point left out":
@@ -215,6 +230,8 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "The number words can be parted another way."
     if board.text(number.first - 1, number.first) in POSITIONS:
         yield "grouping", "The 'one' may belong to the words before it."
+    if any(_with_name_before(board, number)):
+        yield "grouping", "The digit before it may belong to the number."
     if number.form != "decimal" and _behind_one_alone(board, number.first):
         yield "grouping", "The 'one' before it may belong to the number."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))

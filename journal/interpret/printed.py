@@ -9,6 +9,7 @@ from itertools import pairwise
 from journal.interpret.board import Board, Claim
 from journal.interpret.vocabulary import table
 
+BESIDE_PLATE = "beside a plate"  # how a number stands of which only the order says that it was measured
 ALIKE = Decimal(2)  # factor within which two numbers may be of one quantity, printed and measured
 
 

@@ -13,7 +13,7 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.places import lists_of
-from journal.interpret.printed import chart_behind, measured_ones, plate_behind
+from journal.interpret.printed import BESIDE_PLATE, chart_behind, measured_ones, plate_behind
 from journal.interpret.settings import moved_to
 from journal.interpret.told import answers, is_shopping_list
 from journal.interpret.vocabulary import small_words, table
@@ -378,7 +378,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             break
     for place in measured_ones(board, items):
         if stands[place].role is Role.NAMEPLATE:
-            stands[place] = Stand(said=True, cue="beside a plate")
+            stands[place] = Stand(said=True, cue=BESIDE_PLATE)
     return stands
 
 

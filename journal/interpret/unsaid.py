@@ -38,7 +38,11 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
     before = around.moved
     if before is None or before.unit is None:
         return None
-    return Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
+    found = Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
+    size = before.value
+    if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
+        found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
+    return found
 
 
 def from_split(amount: Amount, around: Surroundings) -> Quantity | None:
