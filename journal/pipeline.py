@@ -68,11 +68,11 @@ def understand(
     listeners: dict[str, list[Utterance]] = {}
     for utterance in utterances:
         listeners.setdefault(utterance.heard_by, []).append(utterance)
-    understood = Interpretation()
+    understood, first = Interpretation(), list[Utterance]()
     for position, heard in enumerate(listeners.values()):
         other = interpret(heard, equipment=equipment, known=known)
-        places = {(utterance.recording, utterance.index) for utterance in heard}
-        understood = agree(understood, other, places) if position else other
+        understood = agree(understood, other, first, heard) if position else other
+        first = first or heard
     return weigh(understood, rules)
 
 

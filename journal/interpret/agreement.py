@@ -2,14 +2,15 @@
 
 Both narrations went through the same language stage.  Readings are aligned utterance by utterance: equal amounts are
 confirmed, differing ones at the same place carry each other's value and a doubt, and what one listener alone heard is
-doubted too.  Nothing is ever averaged or silently replaced.
+doubted too, unless the other heard its very number without making a reading of it and such numbers were counted right.
+Nothing is ever averaged or silently replaced.
 """
 
 from __future__ import annotations
 
 import tomllib
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
@@ -17,14 +18,18 @@ from importlib import resources
 from typing import TypeVar
 
 from journal.domain.reading import Alternative, Doubt, Evidence, Reading
+from journal.domain.speech import Utterance
 from journal.domain.unit_table import symbol_of
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note, WorkDone
+from journal.interpret.document import pieces_of
+from journal.interpret.numbers import Reader
+from journal.interpret.runs import groupings, runs
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
 
 MOST_WRONG = Decimal("0.1")
-"""The share of wrong places up to which a place that one listener alone heard is shown without a doubt."""
+"""The share of wrong ones up to which what one listener alone heard is shown without a doubt."""
 
 T = TypeVar("T", Finding, WorkDone, Note, Field)
 Place = tuple[str, int]  # recording, utterance
@@ -45,7 +50,7 @@ class Reliability:
 
 @dataclass(frozen=True, slots=True)
 class Lone:
-    """How often a place was right that one listener alone heard, of a number that both heard."""
+    """How often something was right that one listener alone heard, of a number that both heard."""
 
     right: int
     wrong: int
@@ -55,11 +60,17 @@ class Lone:
         return self.right >= LEAST_COUNTS and self.wrong <= MOST_WRONG * (self.right + self.wrong)
 
 
-def agree(first: Interpretation, second: Interpretation, second_heard: Collection[Place] = ()) -> Interpretation:
+def agree(
+    first: Interpretation,
+    second: Interpretation,
+    first_words: Sequence[Utterance] = (),
+    second_words: Sequence[Utterance] = (),
+) -> Interpretation:
     """Return the first listener's interpretation with its readings confirmed, doubted or completed by the second's.
 
-    What is no number (findings, work, notes, machines) is taken from the second listener in the utterances
-    ``second_heard`` names (recording, index), because it knows far more words; from the first elsewhere.
+    The words are those that the interpretations come from.  What is no number (findings, work, notes, machines) is
+    taken from the second listener in the utterances it heard, because it knows far more words; from the first
+    elsewhere.
     """
     equipment, names = _machines(first.equipment, second.equipment)
     theirs: dict[Place, list[Reading]] = defaultdict(list)
@@ -70,9 +81,11 @@ def agree(first: Interpretation, second: Interpretation, second_heard: Collectio
         known_as = names.get(reading.equipment or "", reading.equipment)
         mine[_place(reading.evidence)].append(replace(reading, equipment=known_as))
     merged: list[Reading] = []
+    numbers = (numbers_heard(first_words), numbers_heard(second_words))
     for place in sorted(set(mine) | set(theirs)):
-        merged += _merge(mine.get(place, []), theirs.get(place, []))
-    heard = frozenset(second_heard)
+        ours, others = mine.get(place, []), theirs.get(place, [])
+        merged += _merge(ours, others, _Idle(numbers[0].get(place), ours), _Idle(numbers[1].get(place), others))
+    heard = frozenset((utterance.recording, utterance.index) for utterance in second_words)
     return replace(
         first,
         readings=tuple(merged),
@@ -119,21 +132,43 @@ def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[P
     return tuple(sorted(kept + theirs, key=lambda part: _place(part.evidence)))
 
 
-def _merge(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
+def numbers_heard(utterances: Iterable[Utterance]) -> dict[Place, frozenset[Decimal]]:
+    """Every number in the words of each utterance, as it is read by itself."""
+    found: dict[Place, frozenset[Decimal]] = {}
+    for utterance in utterances:
+        pieces = pieces_of(utterance)
+        ways = [groupings(Reader(pieces), *run)[:1] for run in runs(pieces, [True] * len(pieces))]
+        values = (number.value for likeliest in ways for way in likeliest for number in way.numbers)
+        found[utterance.recording, utterance.index] = frozenset(values)
+    return found
+
+
+class _Idle:
+    """The numbers that a listener heard in an utterance and made no reading of."""
+
+    def __init__(self, heard: frozenset[Decimal] | None, readings: Sequence[Reading]) -> None:
+        self.numbers = (heard or frozenset()) - {reading.value for reading in readings}
+
+    def hold(self, reading: Reading) -> bool:
+        """Whether the number of another listener's reading, whose unit was said, is among them."""
+        return reading.value in self.numbers and "unit" not in dict(reading.inferred)
+
+
+def _merge(mine: Sequence[Reading], theirs: Sequence[Reading], my_idle: _Idle, their_idle: _Idle) -> list[Reading]:
     """Bring together what two listeners heard in one utterance, in the order spoken."""
     merged: list[Reading] = []
     gap_mine: list[Reading] = []
     gap_theirs: list[Reading] = []
     for ours, other in _aligned(mine, theirs):
         if ours is not None and other is not None:
-            merged += _differing(gap_mine, gap_theirs)
+            merged += _differing(gap_mine, gap_theirs, my_idle, their_idle)
             gap_mine, gap_theirs = [], []
             merged.append(_confirmed(ours, other))
         elif ours is not None:
             gap_mine.append(ours)
         elif other is not None:
             gap_theirs.append(other)
-    return merged + _differing(gap_mine, gap_theirs)
+    return merged + _differing(gap_mine, gap_theirs, my_idle, their_idle)
 
 
 def _aligned(mine: Sequence[Reading], theirs: Sequence[Reading]) -> Iterable[tuple[Reading | None, Reading | None]]:
@@ -188,20 +223,20 @@ def _confirmed(ours: Reading, other: Reading) -> Reading:
     return replace(ours, heard_by=heard_by, doubts=tuple(doubts), **changes)  # type: ignore[arg-type]
 
 
-def _differing(mine: Sequence[Reading], theirs: Sequence[Reading]) -> list[Reading]:
+def _differing(mine: Sequence[Reading], theirs: Sequence[Reading], my_idle: _Idle, their_idle: _Idle) -> list[Reading]:
     """What stands between two agreements: what can be the same words is paired, the rest one listener heard alone."""
     merged: list[Reading] = []
     left = list(theirs)
     for ours in mine:
         partner = max(left, key=lambda other: _likeness(ours, other), default=None)
         if partner is None or not _likeness(ours, partner):
-            merged.append(_alone(ours, "Only the first listener heard it."))
+            merged.append(_alone(ours, "first", their_idle))
             continue
         for passed in left[: left.index(partner)]:
-            merged.append(_alone(passed, "Only the second listener heard it."))
+            merged.append(_alone(passed, "second", my_idle))
         left = left[left.index(partner) + 1 :]
         merged.append(_one_of(ours, partner))
-    return merged + [_alone(other, "Only the second listener heard it.") for other in left]
+    return merged + [_alone(other, "second", my_idle) for other in left]
 
 
 def _likeness(one: Reading, other: Reading) -> int:
@@ -235,8 +270,16 @@ def _one_of(ours: Reading, other: Reading) -> Reading:
     )
 
 
-def _alone(reading: Reading, why: str) -> Reading:
-    return reading if reading.withdrawn else replace(reading, doubts=(*reading.doubts, _differ(why)))
+def _alone(reading: Reading, name: str, other: _Idle) -> Reading:
+    """What the listener ``name`` alone made a reading of; the other may have heard its number all the same."""
+    if reading.withdrawn:
+        return reading
+    why = f"Only the {name} listener heard it."
+    if other.hold(reading):
+        if _table().numbers[name].trusted:
+            return reading
+        why = f"Both listeners heard its number, only the {name} what it measures."
+    return replace(reading, doubts=(*reading.doubts, _differ(why)))
 
 
 def kind_of_difference(first: Reading, second: Reading) -> str:
@@ -297,6 +340,7 @@ class _Table:
     clears: frozenset[str]
     differences: dict[str, Reliability]
     places: dict[str, Lone]
+    numbers: dict[str, Lone]
 
 
 @cache
@@ -306,5 +350,7 @@ def _table() -> _Table:
     differences = {
         name: Reliability(row["first"], row["second"], row["neither"]) for name, row in data["differences"].items()
     }
-    places = {name: Lone(row["right"], row["wrong"]) for name, row in data["places"].items()}
-    return _Table(frozenset(data["clears"]), differences, places)
+    places, numbers = (
+        {name: Lone(row["right"], row["wrong"]) for name, row in data[group].items()} for group in ("places", "numbers")
+    )
+    return _Table(frozenset(data["clears"]), differences, places, numbers)

@@ -1,7 +1,8 @@
 """Numbers that a recogniser wrote partly in digits and partly in words: '25 point two', '170 for psi', 'to oh four'.
 
 Whisper writes numbers in digits and breaks off where a word sounds like another: 'point' and 'oh' behind digits, 'four'
-before a unit as 'for', 'two' as 'to'.  Here the pieces of one number become one piece again.
+before a unit as 'for', 'two' as 'to'.  It also parts the hundreds or tens from what follows them ('200 and 2 psi',
+'140 9 amps') and writes single digits apart ('1 1 7 psi').  Here the pieces of one number become one piece again.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 if TYPE_CHECKING:
     from journal.interpret.document import Piece
@@ -25,7 +26,7 @@ def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
     """Yield the pieces, those of one mixed number as one."""
     at = 0
     while at < len(pieces):
-        for rule in (_set_point, _point, _four, _two):
+        for rule in (_set_point, _point, _four, _two, _rest, _single_digits):
             found = rule(pieces, at)
             if found is not None:
                 at, piece = found
@@ -98,6 +99,48 @@ def _two(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     if at + 2 >= len(pieces) or pieces[at].text not in ("to", "too") or pieces[at + 1].text != "oh":
         return None
     return (at + 1, replace(pieces[at], text="two")) if pieces[at + 2].text in table("numbers")["digits"] else None
+
+
+def _rest(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'200 and 2 psi' is 202 psi, '140 9 amps' 149 amps, '100-8 degrees' 108: what fills the noughts before a unit."""
+    round_one = pieces[at].number
+    if round_one is None or not _is_whole(pieces[at]) or round_one < 20 or round_one % 10:
+        return None
+    behind = at + 1
+    tied = behind < len(pieces) and pieces[behind].text in ("and", "-")
+    behind += tied
+    if behind + 1 >= len(pieces) or pieces[behind + 1].text not in _units():
+        return None
+    rest = _small(pieces[behind])
+    if rest is None or not 0 < rest < 10 ** _noughts(round_one) or (not tied and rest >= 10):
+        return None
+    return behind + 1, _one(pieces[at : behind + 1], round_one + rest)
+
+
+def _small(piece: Piece) -> int | None:
+    """A whole number below 100 in digits or in one word."""
+    numbers = table("numbers")
+    if _is_whole(piece):
+        return int(piece.text.replace(",", ""))
+    found = next(
+        (numbers[name][piece.text] for name in ("digits", "teens", "tens") if piece.text in numbers[name]), None
+    )
+    return int(found) if found is not None else None
+
+
+def _noughts(number: Decimal) -> int:
+    text = str(int(number))
+    return len(text) - len(text.rstrip("0"))
+
+
+def _single_digits(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'is at 3 1 4 volts': three digits said one by one behind a verb, and their unit."""
+    if at + 3 >= len(pieces) or not at or pieces[at - 1].text not in small_words("copulas"):
+        return None
+    digits = [piece.text for piece in pieces[at : at + 3]]
+    if not all(len(text) == 1 and text.isdigit() for text in digits) or pieces[at + 3].text not in _units():
+        return None
+    return at + 3, _one(pieces[at : at + 3], Decimal("".join(digits)))
 
 
 def _one(pieces: Sequence[Piece], value: Decimal) -> Piece:

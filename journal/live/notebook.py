@@ -144,8 +144,7 @@ class Notebook:
 
         own = [reading for reading in self.heard.readings if _utterance_of(reading) not in self._done]
         both = [reading for reading in self.heard.readings if _utterance_of(reading) in self._done]
-        heard = {(one.recording, one.index) for one in self.again_heard}
-        joined = agree(replace(self.heard, readings=tuple(both)), self._also, heard)
+        joined = agree(replace(self.heard, readings=tuple(both)), self._also, self.utterances, self.again_heard)
         readings = sorted((*joined.readings, *own), key=_utterance_of)
         return replace(joined, readings=tuple(readings))
 

@@ -76,18 +76,26 @@ def _doubts(readings: Iterable[Reading]) -> Iterable[str]:
             yield f"{doubt.code}: {next(filter(None, kind.groups()))}" if kind else doubt.code
 
 
-def learned(heard: Iterable[Heard]) -> tuple[dict[str, Counter[str]], dict[str, Counter[str]]]:
-    """The counts of ``agreement.toml``: who was right by kind of difference, and of places that one alone heard."""
-    found: dict[str, Counter[str]] = defaultdict(Counter)
-    places = {"first": Counter[str](), "second": Counter[str]()}
+Counts = dict[str, Counter[str]]
+
+
+def learned(heard: Iterable[Heard]) -> dict[str, Counts]:
+    """The counts of ``agreement.toml`` by its groups: who was right by kind of difference, places that one listener
+    alone heard, and readings of one alone whose number the other heard too."""
+    found: Counts = defaultdict(Counter)
+    places, numbers = ({"first": Counter[str](), "second": Counter[str]()} for _ in range(2))
     for one in heard:
         first, second = interpret(one.first), interpret(one.second)
-        merged = agree(first, second)
+        merged = agree(first, second, one.first, one.second)
         _count_places(one.line.readings, first.readings, second.readings, places)
         for reading in merged.readings:
             if any(d.code == DIFFER and d.why.startswith("One listener heard") for d in reading.doubts):
                 _count(one.line.readings, reading, found)
-    return found, places
+            elif len(reading.heard_by) == 1 and all(d.why.startswith("Both listeners") for d in reading.doubts):
+                name = "first" if "vosk" in reading.heard_by else "second"
+                right = any(same(truth, reading) and same_place(truth, reading) for truth in one.line.readings)
+                numbers[name]["right" if right else "wrong"] += 1
+    return {"differences": found, "places": places, "numbers": numbers}
 
 
 def _count_places(
@@ -119,16 +127,16 @@ def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[s
 TABLE = Path(agreement.__file__).with_suffix(".toml")
 
 
-def with_counts(table: str, kinds: dict[str, Counter[str]], places: dict[str, Counter[str]]) -> str:
+def with_counts(table: str, counted: dict[str, Counts]) -> str:
     """The text of ``agreement.toml`` with other counts; everything else stays."""
     lines, counts = [], Counter[str]()
     for line in table.splitlines():
         if line.startswith("["):
             group, _, name = line.strip("[]").partition(".")
-            counts = {"places": places, "differences": kinds}[group].get(name.strip('"'), Counter())
+            counts = counted[group].get(name.strip('"'), Counter())
         field = line.partition(" = ")[0]
-        counted = field in ("first", "second", "neither", "right", "wrong")
-        lines.append(f"{field} = {counts[field]}" if counted else line)
+        known = field in ("first", "second", "neither", "right", "wrong")
+        lines.append(f"{field} = {counts[field]}" if known else line)
     return "\n".join([*lines, ""])
 
 
@@ -149,7 +157,7 @@ def main() -> None:
                 groups.setdefault(f"{part}, {one.noise}" if told.noises else part, []).append(one)
     everything = [one for group in groups.values() for one in group]
     if told.learn:
-        table = with_counts(TABLE.read_text(encoding="utf-8"), *learned(everything))
+        table = with_counts(TABLE.read_text(encoding="utf-8"), learned(everything))
         print(table[table.index("[places") :])
         if told.write:
             TABLE.write_text(table, encoding="utf-8")

@@ -76,7 +76,7 @@ class Tally:
 def understood(heard: Heard) -> dict[str, Interpretation]:
     """What each listener's words come to, and both together, with the doubts of physics."""
     first, second = interpret(heard.first), interpret(heard.second)
-    both = agree(first, second, {(u.recording, u.index) for u in heard.second})
+    both = agree(first, second, heard.first, heard.second)
     return {name: doubted(one) for name, one in zip(LISTENERS, (first, second, both), strict=True)}
 
 

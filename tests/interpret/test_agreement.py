@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import replace
 from decimal import Decimal
 
@@ -9,6 +10,7 @@ import pytest
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Evidence, Reading
+from journal.domain.speech import utterance_of
 from journal.domain.visit import Equipment, Finding, Interpretation
 from journal.interpret import agreement
 from journal.interpret.agreement import agree, kind_of_difference
@@ -54,6 +56,24 @@ def test_what_one_alone_heard_is_doubted() -> None:
     assert [(r.value, bool(r.doubts)) for r in added] == [(Decimal("1.4"), False), (Decimal("3.9"), True)]
 
 
+def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_right(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    words = [utterance_of("the heater is using seventeen eighty nine watch", "r1")]
+    drawn = ohms("1789", by="second", kind=Kind.POWER, unit="watt")
+    for counts, doubted in (((12, 0), False), ((8, 0), True), ((12, 2), True)):
+        lone = dataclasses.replace(agreement._table(), numbers={"second": agreement.Lone(*counts)})
+        monkeypatch.setattr(agreement, "_table", lambda table=lone: table)
+        readings = agree(Interpretation(), Interpretation(readings=(drawn,)), words).readings
+        assert [bool(reading.doubts) for reading in readings] == [doubted]
+        other = replace(drawn, value=Decimal(1780))
+        (unheard,) = agree(Interpretation(), Interpretation(readings=(other,)), words).readings
+        assert unheard.doubts[-1].why == "Only the second listener heard it."
+        guessed = replace(drawn, inferred=(("unit", "heater"),))
+        assert agree(Interpretation(), Interpretation(readings=(guessed,)), words).readings[0].doubts
+        monkeypatch.undo()
+
+
 @pytest.mark.parametrize(
     ("right", "wrong", "doubted"), [(13, 1, False), (9, 0, True), (30, 4, True), (3, 6, True), (20, 2, False)]
 )
@@ -61,7 +81,7 @@ def test_what_one_alone_heard_is_doubted() -> None:
 def test_a_place_only_one_heard_is_doubted_unless_such_places_were_mostly_right(
     monkeypatch: pytest.MonkeyPatch, who: str, right: int, wrong: int, doubted: bool
 ) -> None:
-    learned = agreement._Table(frozenset(), {}, {who: agreement.Lone(right, wrong)})
+    learned = agreement._Table(frozenset(), {}, {who: agreement.Lone(right, wrong)}, {})
     monkeypatch.setattr(agreement, "_table", lambda: learned)
     placed = {who: ("common", "run")}
     (reading,) = merged(
@@ -96,7 +116,7 @@ def test_words_are_taken_from_the_second_listener_where_it_heard_the_utterance()
 
     first = Interpretation(findings=(found("iced", 0), found("noise", 1)))
     second = Interpretation(findings=(found("oil residue", 0),))
-    both = agree(first, second, {("r1", 0)})
+    both = agree(first, second, (), [utterance_of("oil on the fitting", "r1")])
     assert [finding.what for finding in both.findings] == ["oil residue", "noise"]
 
 
@@ -152,7 +172,7 @@ def test_contained_digits_pair_across_kinds() -> None:
 def test_the_listener_that_was_right_more_often_is_shown_first(
     monkeypatch: pytest.MonkeyPatch, counts: tuple[int, int, int]
 ) -> None:
-    learned = agreement._Table(frozenset(), {"teen or ty": agreement.Reliability(*counts)}, {})
+    learned = agreement._Table(frozenset(), {"teen or ty": agreement.Reliability(*counts)}, {}, {})
     monkeypatch.setattr(agreement, "_table", lambda: learned)
     (reading,) = merged([ohms("15")], [ohms("50", by="second")])
     assert reading.value == (50 if counts == (3, 9, 0) else 15), "fewer than ten counts decide nothing"

@@ -173,10 +173,10 @@ class TestKnownNames:
 
 def test_listeners_that_heard_different_facts() -> None:
     first, second = understood("work order two two three one"), understood("work order two two three nine")
-    (fact,) = agree(first, second, {("note", 0)}).fields
+    (fact,) = agree(first, second, (), [utterance_of("x")]).fields
     assert fact.value == "2239"
     assert "2231" in fact.doubts[-1].why
-    (same,) = agree(first, understood("work order 2231"), {("note", 0)}).fields
+    (same,) = agree(first, understood("work order 2231"), (), [utterance_of("x")]).fields
     assert [doubt.code for doubt in same.doubts] == ["spelled"]
 
 

@@ -27,6 +27,12 @@ def values(text: str) -> list[tuple[Decimal | None, str | None]]:
         ("Hood over the grille reads 1,250 for CFM.", "1254", "cubic_foot_per_minute"),
         ("Line one to line three comes up to oh four volts.", "204", "volt"),
         ("Run capacitor is seven-and-a-half microfarads.", "7.5", "microfarad"),
+        ("My high side gauge says 200 and 2 psi.", "202", "psi"),
+        ("The solenoid coil has 400 and two ohms in it.", "402", "ohm"),
+        ("That rack compressor is loaded up at 140 9 amps.", "149", "ampere"),
+        ("That pipe in front of the dryer is 100-8 degrees.", "108", "degF"),
+        ("Standing pressure this morning was 1 1 7 psi.", "117", "psi"),
+        ("Bus on the drive is at 3 1 4 volts DC.", "314", "volt"),
         ("Compressor to ground stays at 1,000 megums.", "1000", "megaohm"),
     ],
 )
@@ -40,6 +46,10 @@ def test_one_number_stays_one(text: str, value: str, unit: str) -> None:
         ("Pressure is 40 psi for 5 minutes", [("40", "psi")]),
         ("174 psi and 40 psi", [("174", "psi"), ("40", "psi")]),
         ("it went from 120 to 118 volts at 25 amps", [("25", "ampere")]),
+        ("line 1 to line 2 is 208 volts", [("208", "volt")]),
+        ("fans draw 20 and 25 amps", [("20", "ampere"), ("25", "ampere")]),
+        ("box 40-45 degrees", []),
+        ("suction 120 psi and 40 degrees", [("120", "psi"), ("40", "degF")]),
         ("R-S 4.2 ohms", [("4.2", "ohm")]),
     ],
 )
