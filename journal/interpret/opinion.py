@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -20,6 +20,7 @@ from importlib import resources
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.amounts import Amount
+from journal.interpret.board import Hit
 from journal.interpret.document import Piece
 from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
@@ -53,11 +54,19 @@ def shape(pieces: Sequence[Piece]) -> list[str]:
 
 
 def features(
-    pieces: Sequence[Piece], first: int, last: int, value: Decimal | None, previous: str, earlier: Sequence[str]
+    pieces: Sequence[Piece],
+    first: int,
+    last: int,
+    value: Decimal | None,
+    previous: str,
+    earlier: Sequence[str],
+    hits: Mapping[str, Sequence[Hit]],
 ) -> dict[str, float]:
-    """What is told of the number at pieces ``first`` to ``last``: words by place and by side, size, the one before.
+    """What is told of the number at pieces ``first`` to ``last``: words by place and by side, what the vocabulary has
+    beside it, size, the one before.
 
-    ``previous`` is the class of the reading before, ``earlier`` the shape of the utterance before.
+    ``previous`` is the class of the reading before, ``earlier`` the shape of the utterance before, ``hits`` the
+    phrases of the vocabulary by context: a part counts the same by whatever name it is called.
     """
     while first and is_number_word(pieces[first - 1]):
         first -= 1
@@ -76,12 +85,28 @@ def features(
             found.setdefault(f"{mark}={word}", 1 / (1 + place / far))
     for place, word in enumerate(earlier[::-1][:EARLIER]):
         found.setdefault(f"P={word}", 0.5 / (1 + place / 6))
+    found.update(_vocabulary(hits, first, last))
     if value is not None:
         size = abs(value)
         found[f"size={int(size.ln() * 2)}" if size else "size=0"] = 1.0
         found["whole" if value == int(value) else "broken"] = 1.0
         if value < 0:
             found["below zero"] = 1.0
+    return found
+
+
+def _vocabulary(hits: Mapping[str, Sequence[Hit]], first: int, last: int) -> dict[str, float]:
+    """The nearest phrase of each context before and behind the number, and all of them, less the farther they are."""
+    found: dict[str, float] = {}
+    for context, phrases in hits.items():
+        left = sorted((hit for hit in phrases if hit.last < first), key=lambda hit: (-hit.last, hit.first))
+        right = sorted((hit for hit in phrases if hit.first > last), key=lambda hit: (hit.first, -hit.last))
+        for side, ordered, reach in (("l", left, 6), ("r", right, 5)):
+            for place, hit in enumerate(ordered):
+                away = first - hit.last if side == "l" else hit.first - last
+                if not place:
+                    found[f"{side}@{context}={hit.name}"] = 1 / (1 + (away - 1) / reach)
+                found.setdefault(f"{side.upper()}@{context}={hit.name}", 1 / (1 + away / reach))
     return found
 
 
@@ -120,7 +145,8 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     drafts = around.context.drafts
     previous = label_of(drafts[-1].reading.kind, drafts[-1].reading.unit) if drafts else "-"
     earlier, pieces = around.context.earlier, around.board.pieces
-    shares = learned().shares(features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier))
+    told = features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier, around.board.hits)
+    shares = learned().shares(told)
     idle = shares.get(NONE, 0.0)
     if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None and around.points is None:
         return None

@@ -12,6 +12,7 @@ from journal.domain.reading import Reading, Reference
 from journal.domain.speech import Utterance, Word, utterance_of
 from journal.interpret import explain, interpret, opinion
 from journal.interpret.document import pieces_of
+from journal.interpret.steps import phrases_in
 from tests.interpret.phrase_tables import load
 
 
@@ -30,7 +31,7 @@ def test_weights_name_kinds_and_shares_sum_to_one() -> None:
     for name in weights.classes:
         assert name == opinion.NONE or name in kinds or name.startswith(f"{Kind.PRESSURE.value} ")
     pieces = pieces_of(said("common to run one point four ohms"))
-    shares = weights.shares(opinion.features(pieces, 3, 5, Decimal("1.4"), "-", ()))
+    shares = weights.shares(opinion.features(pieces, 3, 5, Decimal("1.4"), "-", (), phrases_in(pieces)))
     assert math.isclose(sum(shares.values()), 1)
     assert max(shares, key=shares.__getitem__) == Kind.RESISTANCE.value
 
@@ -38,7 +39,7 @@ def test_weights_name_kinds_and_shares_sum_to_one() -> None:
 def test_number_words_are_one_sign_and_the_number_itself_is_not_told() -> None:
     pieces = pieces_of(said("head two forty and suction sixty"))
     assert opinion.shape(pieces) == ["head", "#", "and", "suction", "#"]
-    told = opinion.features(pieces, 1, 2, Decimal(240), "-", ["gauges", "on"])
+    told = opinion.features(pieces, 1, 2, Decimal(240), "-", ["gauges", "on"], phrases_in(pieces))
     assert {"l0=head", "r0=and", "R=suction", "P=gauges"} <= set(told)
     assert not any("forty" in name or "sixty" in name for name in told)
 
@@ -46,7 +47,7 @@ def test_number_words_are_one_sign_and_the_number_itself_is_not_told() -> None:
 @pytest.mark.parametrize("line", ["", "seven", "[unk]", "point point", "minus"])
 def test_any_words_have_shares(line: str) -> None:
     pieces = pieces_of(said(line)) if line else ()
-    told = opinion.features(pieces, 0, max(0, len(pieces) - 1), None, "-", ())
+    told = opinion.features(pieces, 0, max(0, len(pieces) - 1), None, "-", (), phrases_in(pieces))
     assert math.isclose(sum(opinion.learned().shares(told).values()), 1)
 
 
