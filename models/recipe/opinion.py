@@ -29,7 +29,7 @@ from journal.interpret.narration import Narration
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, runs
 from journal.interpret.steps import phrases_in
-from models.recipe.phrases import TABLES
+from models.recipe.phrases import OPEN, TABLES
 
 OUT = Path(opinion.__file__).with_name("opinion.json")
 LEAST = 5  # numbers of a class
@@ -39,10 +39,11 @@ Example = tuple[dict[str, float], str]
 
 def narrations(folder: Path = TABLES) -> Iterator[tuple[list[str], list[dict[str, Any]] | None]]:
     """The utterances of every open phrase, spoken or typed, and the readings expected where not all are understood."""
-    for path in sorted([*folder.glob("*.toml"), *folder.glob("fresh/*.toml")]):
+    for path in sorted(path for pattern in OPEN for path in folder.glob(pattern)):
+        understood = path.parent == folder
         for phrase in tomllib.loads(path.read_text(encoding="utf-8")).get("phrase", []):
             said = phrase["said"] if isinstance(phrase["said"], list) else [phrase["said"]]
-            yield said, phrase.get("readings", []) if path.parent.name == "fresh" else None
+            yield said, None if understood else phrase.get("readings", [])
 
 
 class Expected:

@@ -19,14 +19,14 @@ from models.recipe import spoken
 TABLES = Path(__file__).parents[2] / "fixtures" / "phrases"
 TALK = Path(__file__).parent / "data" / "talk.txt"
 COMMANDS = Path(__file__).parents[2] / "journal" / "live" / "spoken.toml"
-_OPEN = ("*.toml", "fresh/*.toml")
+OPEN = ("*.toml", "fresh/*.toml", "to_learn/*.toml")
 _WORDS = re.compile(r"[a-z]+(?:'[a-z]+)*")
 
 
 def sentences(folder: Path = TABLES) -> list[str]:
     """Every utterance of the open tables that is spoken (not typed), in words; empty where there are no tables."""
     found: dict[str, None] = {}
-    for pattern in _OPEN:
+    for pattern in OPEN:
         for path in sorted(folder.glob(pattern)):
             for phrase in tomllib.loads(path.read_text(encoding="utf-8")).get("phrase", []):
                 said = phrase["said"] if isinstance(phrase["said"], list) else [phrase["said"]]

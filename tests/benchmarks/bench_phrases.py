@@ -3,6 +3,7 @@
     python -m tests.benchmarks.bench_phrases                                  the tables it was developed against
     python -m tests.benchmarks.bench_phrases --further                        those of them written later, in one go
     python -m tests.benchmarks.bench_phrases --fresh                          long narrations, not all understood yet
+    python -m tests.benchmarks.bench_phrases --to-learn                       those the second opinion learns from
     python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
 
 Prints precision and recall of measured readings (value and unit), the share of these with the right role and the right
@@ -20,14 +21,16 @@ from dataclasses import dataclass
 from journal.domain.reading import Reading, Role
 from journal.interpret import interpret
 from tests.interpret.phrase_differences import align, differences, reading_differences
-from tests.interpret.phrase_tables import HELD_OUT, fresh_tables, load, load_table
+from tests.interpret.phrase_tables import HELD_OUT, fresh_tables, load, load_table, tables_to_learn
 from tests.interpret.phrase_types import Phrase
 
 FRESH = {  # by the day that their authors wrote
     "fresh": ("fresh_shop", "fresh_roof"),
     "later": ("fresh_visit", "fresh_attic"),
     "last": ("fresh_depot", "fresh_harbour", "fresh_garage", "fresh_school"),
-    "eight": tuple(f"fresh_{n}" for n in "bakery tower homes kitchen farm hospital startup market".split()),
+    "eight": tuple(
+        f"fresh_{n}" for n in ["bakery", "tower", "homes", "kitchen", "farm", "hospital", "startup", "market"]
+    ),
 }
 AMOUNT = {"value", "low", "high", "state", "unit"}
 MEANT = AMOUNT | {"kind", "role"}
@@ -106,6 +109,7 @@ def main() -> None:
     options.add_argument("--held-out", action="store_true")
     options.add_argument("--further", action="store_true")
     options.add_argument("--fresh", action="store_true")
+    options.add_argument("--to-learn", action="store_true")
     options.add_argument("--reason", default="")
     chosen = options.parse_args()
     if chosen.held_out and not chosen.reason:
@@ -114,6 +118,8 @@ def main() -> None:
         groups = {"further": [phrase for phrase in load() if phrase.table.startswith("further_")]}
     elif chosen.fresh:
         groups = {path.stem: list(load_table(path)) for path in fresh_tables()}
+    elif chosen.to_learn:
+        groups = {path.stem: list(load_table(path)) for path in tables_to_learn()}
     elif chosen.held_out:
         phrases = load(held_out=True)
         groups = {name: [p for p in phrases if p.table in tables] for name, tables in FRESH.items()}

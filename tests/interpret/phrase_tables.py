@@ -40,6 +40,7 @@ __all__ = [
     "names",
     "parse_table",
     "tables",
+    "tables_to_learn",
 ]
 
 TABLES = Path(__file__).resolve().parents[2] / "fixtures" / "phrases"
@@ -84,6 +85,11 @@ def tables(held_out: bool = False) -> list[Path]:
 def fresh_tables() -> list[Path]:
     """Return the tables that are not tests yet, sorted by name."""
     return sorted((TABLES / "fresh").glob("*.toml"))
+
+
+def tables_to_learn() -> list[Path]:
+    """Return the tables that the second opinion learns from, sorted by name."""
+    return sorted((TABLES / "to_learn").glob("*.toml"))
 
 
 def load_table(path: Path) -> tuple[Phrase, ...]:

@@ -19,9 +19,11 @@ from tests.interpret.phrase_tables import (
     digests,
     fresh_tables,
     load,
+    load_table,
     names,
     parse_table,
     tables,
+    tables_to_learn,
 )
 
 DEVELOPMENT = load()
@@ -48,11 +50,13 @@ def test_tables_are_large_enough() -> None:
 
 def test_set_aside_part_covers_every_phenomenon() -> None:
     first = {path.name for path in [*tables(), *fresh_tables()] if not path.name.startswith("further_")}
-    assert {path.name for path in tables(held_out=True)} == first
+    assert {path.name for path in tables(held_out=True)} >= first
 
 
 def test_no_sentence_stands_twice() -> None:
-    counts = Counter(phrase.said for phrase in DEVELOPMENT + SET_ASIDE)
+    learned = [phrase for path in tables_to_learn() for phrase in load_table(path)]
+    assert len(learned) >= 1000
+    counts = Counter(phrase.said for phrase in [*DEVELOPMENT, *SET_ASIDE, *learned])
     assert [said for said, count in counts.items() if count > 1] == []
 
 
