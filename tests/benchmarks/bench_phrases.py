@@ -29,7 +29,7 @@ FRESH = {  # by the day that their authors wrote
     "later": ("fresh_visit", "fresh_attic"),
     "last": ("fresh_depot", "fresh_harbour", "fresh_garage", "fresh_school"),
     "eight": tuple(
-        f"fresh_{n}" for n in ["bakery", "tower", "homes", "kitchen", "farm", "hospital", "startup", "market"]
+        f"fresh_{name}" for name in ("bakery", "tower", "homes", "kitchen", "farm", "hospital", "startup", "market")
     ),
 }
 AMOUNT = {"value", "low", "high", "state", "unit"}
