@@ -31,6 +31,7 @@ FRESH = {  # by the day that their authors wrote
     "eight": tuple(
         f"fresh_{name}" for name in ("bakery", "tower", "homes", "kitchen", "farm", "hospital", "startup", "market")
     ),
+    "aside": ("fresh_quick", "fresh_coast", "fresh_mall"),
 }
 AMOUNT = {"value", "low", "high", "state", "unit"}
 MEANT = AMOUNT | {"kind", "role"}
