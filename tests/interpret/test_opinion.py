@@ -90,6 +90,28 @@ def test_a_pressure_by_the_words_around_it_counts_from_somewhere(monkeypatch: py
     assert reading.reference is Reference.GAUGE
 
 
+def test_what_the_rules_know_nothing_of_is_shown_doubted_when_the_words_are_sure(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    line = "so there we have sixty two"
+    assert heard_as(monkeypatch, opinion.NONE, line) == ()
+    (reading,) = heard_as(monkeypatch, "pressure psi", line)
+    assert (reading.value, reading.unit, reading.reference) == (62, "psi", Reference.GAUGE)
+    assert [doubt.code for doubt in reading.doubts] == ["kind unsure"]
+
+
+def test_a_reading_whose_words_no_reading_of_its_kind_has_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
+    def shares(weights: opinion.Weights, _: object) -> dict[str, float]:
+        own = {Kind.TEMPERATURE.value: 0.04, "pressure psi": 0.5, Kind.CURRENT.value: 0.46}
+        return {name: own.get(name, 0.0) for name in weights.classes}
+
+    monkeypatch.setattr(opinion.Weights, "shares", shares)
+    (reading,) = read("box is twenty six")
+    assert reading.kind is Kind.TEMPERATURE
+    assert [doubt.code for doubt in reading.doubts] == ["kind unsure"]
+    assert not read("box is twenty six degrees on the probe")[0].doubts  # its unit was said: it may only be no reading
+
+
 def test_what_is_left_out_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     assert heard_as(monkeypatch, opinion.NONE, "suction is sixty two") == ()
     steps = explain([said("suction is sixty two")])
