@@ -203,12 +203,11 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
             amount, unit=part.unit if amount.unit is None or amount.unit.startswith("shared") else amount.unit
         )
         around.component = part.component or around.component
-    quantity = quantity_of(amount, around)
+    by_rule = quantity_of(amount, around)
+    quantity = with_opinion(by_rule, amount, around)
     if quantity is None:
-        return
-    quantity = with_opinion(quantity, amount, around)
-    if quantity is None:
-        sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
+        if by_rule is not None:
+            sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
         return
     quantity = _difference(sentence, place, context, quantity)
     quantity = _said_again(sentence, place, context, quantity)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -20,6 +20,7 @@ from importlib import resources
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.amounts import Amount
+from journal.interpret.board import Hit
 from journal.interpret.document import Piece
 from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
@@ -29,9 +30,11 @@ from journal.interpret.vocabulary import table
 
 NONE = "none"
 NUMBER = "#"
+DOUBTED = 0.1  # below this share a reading is doubted, whatever else may be likely
 UNLIKELY = 0.1  # below this share the rule's kind is doubted
 LIKELY = 0.6  # when another has at least this much
 SURE = 0.8  # from here on that one is shown
+ENOUGH = 0.8  # from here on it is shown where the rules know nothing
 IDLE = 0.9  # from here on a number is doubted to be a reading: 35 of these 2,546
 SURELY_IDLE = 0.97  # from here on a number without unit and points is none: 9 of 2,546 readings of left-out phrases
 BEFORE, BEHIND, EARLIER = 12, 7, 14  # words looked at in this utterance and at the end of the one before
@@ -53,11 +56,19 @@ def shape(pieces: Sequence[Piece]) -> list[str]:
 
 
 def features(
-    pieces: Sequence[Piece], first: int, last: int, value: Decimal | None, previous: str, earlier: Sequence[str]
+    pieces: Sequence[Piece],
+    first: int,
+    last: int,
+    value: Decimal | None,
+    previous: str,
+    earlier: Sequence[str],
+    hits: Mapping[str, Sequence[Hit]],
 ) -> dict[str, float]:
-    """What is told of the number at pieces ``first`` to ``last``: words by place and by side, size, the one before.
+    """What is told of the number at pieces ``first`` to ``last``: words by place and by side, what the vocabulary has
+    beside it, size, the one before.
 
-    ``previous`` is the class of the reading before, ``earlier`` the shape of the utterance before.
+    ``previous`` is the class of the reading before, ``earlier`` the shape of the utterance before, ``hits`` the
+    phrases of the vocabulary by context: a part counts the same by whatever name it is called.
     """
     while first and is_number_word(pieces[first - 1]):
         first -= 1
@@ -76,12 +87,28 @@ def features(
             found.setdefault(f"{mark}={word}", 1 / (1 + place / far))
     for place, word in enumerate(earlier[::-1][:EARLIER]):
         found.setdefault(f"P={word}", 0.5 / (1 + place / 6))
+    found.update(_vocabulary(hits, first, last))
     if value is not None:
         size = abs(value)
         found[f"size={int(size.ln() * 2)}" if size else "size=0"] = 1.0
         found["whole" if value == int(value) else "broken"] = 1.0
         if value < 0:
             found["below zero"] = 1.0
+    return found
+
+
+def _vocabulary(hits: Mapping[str, Sequence[Hit]], first: int, last: int) -> dict[str, float]:
+    """The nearest phrase of each context before and behind the number, and all of them, less the farther they are."""
+    found: dict[str, float] = {}
+    for context, phrases in hits.items():
+        left = sorted((hit for hit in phrases if hit.last < first), key=lambda hit: (-hit.last, hit.first))
+        right = sorted((hit for hit in phrases if hit.first > last), key=lambda hit: (hit.first, -hit.last))
+        for side, ordered, reach in (("l", left, 6), ("r", right, 5)):
+            for place, hit in enumerate(ordered):
+                away = first - hit.last if side == "l" else hit.first - last
+                if not place:
+                    found[f"{side}@{context}={hit.name}"] = 1 / (1 + (away - 1) / reach)
+                found.setdefault(f"{side.upper()}@{context}={hit.name}", 1 / (1 + away / reach))
     return found
 
 
@@ -113,14 +140,16 @@ def learned() -> Weights:
     return Weights(tuple(data["classes"]), tuple(data["bias"]), data["weights"])
 
 
-def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quantity | None:
-    """The rule's quantity, doubted or replaced where the words around the number speak against it; or None."""
+def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -> Quantity | None:
+    """The rule's quantity, doubted or replaced where the words around the number speak against it; or None.
+
+    A number for which the rules found nothing is shown, doubted, as what the words around it are sure of.
+    """
     if amount.difference or around.nominal or around.stressed:
         return found  # what was said stands for the number: 'four over set', 'got my twenty four', 'nothing zero'
-    drafts = around.context.drafts
-    previous = label_of(drafts[-1].reading.kind, drafts[-1].reading.unit) if drafts else "-"
-    earlier, pieces = around.context.earlier, around.board.pieces
-    shares = learned().shares(features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier))
+    shares = _shares(amount, around)
+    if found is None:
+        return _by_the_words(amount, around, shares)
     idle = shares.get(NONE, 0.0)
     if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None and around.points is None:
         return None
@@ -131,8 +160,49 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     listed = found.inferred.get("unit") in ("list", "bound of the reading before", "setting before", "static before")
     plain = not found.doubts and not listed and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
-        return _of_other_kind(found, amount, around, shares)
+        found = _of_other_kind(found, amount, around, shares)
+    if not found.doubts and _unheard_of(found, amount, shares):
+        why = f"The words around this number do not sound like {_a(found.kind)}."
+        found.doubts.append(Doubt("maybe no reading" if amount.unit else "kind unsure", why))
     return found
+
+
+def _shares(amount: Amount, around: Surroundings) -> dict[str, float]:
+    drafts = around.context.drafts
+    previous = label_of(drafts[-1].reading.kind, drafts[-1].reading.unit) if drafts else "-"
+    board = around.board
+    told = features(
+        board.pieces,
+        amount.number_first,
+        amount.number_last,
+        amount.key,
+        previous,
+        around.context.earlier,
+        board.hits,
+    )
+    return learned().shares(told)
+
+
+def _by_the_words(amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity | None:
+    """What the words around a number without a unit are sure that it measures."""
+    best = max(shares, key=shares.__getitem__)
+    if amount.unit is not None or shares[best] < ENOUGH or not _usual_unit(best):
+        return None
+    kind, unit = _kind_of(best), _usual_unit(best)
+    doubt = Doubt("kind unsure", f"Only the words around this number say that it is {_a(kind)}.")
+    return Quantity(unit, kind, {"unit": "words around it"}, [doubt], [], reference_of(unit, amount, around))
+
+
+def _unheard_of(found: Quantity, amount: Amount, shares: dict[str, float]) -> bool:
+    """Such words hardly ever stand around a reading of this kind; where its unit was said, around any reading."""
+    own = shares.get(label_of(found.kind, found.unit))
+    if own is None:
+        return False
+    return own < DOUBTED * (1 if amount.unit is None else own + shares.get(NONE, 0.0))
+
+
+def _a(kind: Kind) -> str:
+    return f"{'an' if kind.value[0] in 'aeiou' else 'a'} {kind.value}"
 
 
 def _called(found: Quantity, around: Surroundings) -> bool:

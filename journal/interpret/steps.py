@@ -25,13 +25,13 @@ Each claims words that no step before it took; ``assemble`` makes readings of th
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
 from journal.domain.speech import Utterance
 from journal.interpret.around import claim_bands
-from journal.interpret.board import Board, find_phrases
+from journal.interpret.board import Board, Hit, find_phrases
 from journal.interpret.context import Hints
 from journal.interpret.corrections import claim_strong_corrections, claim_weak_corrections
 from journal.interpret.counts import claim_counts
@@ -120,13 +120,22 @@ def _component(step: Callable[[Board], None]) -> Callable[[Doc], Doc]:
     return run
 
 
-def understand(utterance: Utterance, hints: Hints | None = None) -> Board:
-    """Return the board of an utterance with every claim made."""
+def phrases_in(pieces: Sequence[Piece]) -> dict[str, list[Hit]]:
+    """Return every phrase of the vocabulary in an utterance's pieces, by context."""
+    return find_phrases(_document(pieces))
+
+
+def _document(pieces: Sequence[Piece]) -> Doc:
     from spacy.tokens import Doc
 
+    return Doc(pipeline().vocab, words=[piece.text for piece in pieces])
+
+
+def understand(utterance: Utterance, hints: Hints | None = None) -> Board:
+    """Return the board of an utterance with every claim made."""
     nlp = pipeline()
     pieces: tuple[Piece, ...] = pieces_of(utterance)
-    doc = Doc(nlp.vocab, words=[piece.text for piece in pieces])
+    doc = _document(pieces)
     board = Board(utterance, pieces, find_phrases(doc), hints)
     doc._.board = board
     for _, component in nlp.pipeline:

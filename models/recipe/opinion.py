@@ -28,6 +28,7 @@ from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, runs
+from journal.interpret.steps import phrases_in
 from models.recipe.phrases import OPEN, TABLES
 
 OUT = Path(opinion.__file__).with_name("opinion.json")
@@ -74,6 +75,7 @@ def examples(said: list[str], readings: list[dict[str, Any]] | None) -> Iterator
         utterance = Utterance("r1", index, words)
         narration.take(utterance)
         pieces = pieces_of(utterance)
+        hits = phrases_in(pieces)
         read = [r for r in narration.interpretation.readings if r.evidence and r.evidence.utterance == index]
         for first, behind in runs(pieces, [True] * len(pieces)):
             last = behind - 1
@@ -85,7 +87,7 @@ def examples(said: list[str], readings: list[dict[str, Any]] | None) -> Iterator
                 label = _corrected(expected.take([number] if number is not None else values), number, values)
             if label is not None:
                 told = number if number is not None else values[0] if values else None
-                yield opinion.features(pieces, first, last, told, previous, earlier), label
+                yield opinion.features(pieces, first, last, told, previous, earlier, hits), label
                 previous = label if label != opinion.NONE else previous
         earlier = opinion.shape(pieces)
 

@@ -12,6 +12,7 @@ from journal.domain.reading import Reading, Reference
 from journal.domain.speech import Utterance, Word, utterance_of
 from journal.interpret import explain, interpret, opinion
 from journal.interpret.document import pieces_of
+from journal.interpret.steps import phrases_in
 from tests.interpret.phrase_tables import load
 
 
@@ -30,7 +31,7 @@ def test_weights_name_kinds_and_shares_sum_to_one() -> None:
     for name in weights.classes:
         assert name == opinion.NONE or name in kinds or name.startswith(f"{Kind.PRESSURE.value} ")
     pieces = pieces_of(said("common to run one point four ohms"))
-    shares = weights.shares(opinion.features(pieces, 3, 5, Decimal("1.4"), "-", ()))
+    shares = weights.shares(opinion.features(pieces, 3, 5, Decimal("1.4"), "-", (), phrases_in(pieces)))
     assert math.isclose(sum(shares.values()), 1)
     assert max(shares, key=shares.__getitem__) == Kind.RESISTANCE.value
 
@@ -38,7 +39,7 @@ def test_weights_name_kinds_and_shares_sum_to_one() -> None:
 def test_number_words_are_one_sign_and_the_number_itself_is_not_told() -> None:
     pieces = pieces_of(said("head two forty and suction sixty"))
     assert opinion.shape(pieces) == ["head", "#", "and", "suction", "#"]
-    told = opinion.features(pieces, 1, 2, Decimal(240), "-", ["gauges", "on"])
+    told = opinion.features(pieces, 1, 2, Decimal(240), "-", ["gauges", "on"], phrases_in(pieces))
     assert {"l0=head", "r0=and", "R=suction", "P=gauges"} <= set(told)
     assert not any("forty" in name or "sixty" in name for name in told)
 
@@ -46,7 +47,7 @@ def test_number_words_are_one_sign_and_the_number_itself_is_not_told() -> None:
 @pytest.mark.parametrize("line", ["", "seven", "[unk]", "point point", "minus"])
 def test_any_words_have_shares(line: str) -> None:
     pieces = pieces_of(said(line)) if line else ()
-    told = opinion.features(pieces, 0, max(0, len(pieces) - 1), None, "-", ())
+    told = opinion.features(pieces, 0, max(0, len(pieces) - 1), None, "-", (), phrases_in(pieces))
     assert math.isclose(sum(opinion.learned().shares(told).values()), 1)
 
 
@@ -87,6 +88,28 @@ def test_a_pressure_by_the_words_around_it_counts_from_somewhere(monkeypatch: py
     (reading,) = heard_as(monkeypatch, "pressure psi", "the box is sixty two")
     assert (reading.kind, reading.unit, reading.needs_listening) == (Kind.PRESSURE, "psi", True)
     assert reading.reference is Reference.GAUGE
+
+
+def test_what_the_rules_know_nothing_of_is_shown_doubted_when_the_words_are_sure(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    line = "so there we have sixty two"
+    assert heard_as(monkeypatch, opinion.NONE, line) == ()
+    (reading,) = heard_as(monkeypatch, "pressure psi", line)
+    assert (reading.value, reading.unit, reading.reference) == (62, "psi", Reference.GAUGE)
+    assert [doubt.code for doubt in reading.doubts] == ["kind unsure"]
+
+
+def test_a_reading_whose_words_no_reading_of_its_kind_has_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
+    def shares(weights: opinion.Weights, _: object) -> dict[str, float]:
+        own = {Kind.TEMPERATURE.value: 0.04, "pressure psi": 0.5, Kind.CURRENT.value: 0.46}
+        return {name: own.get(name, 0.0) for name in weights.classes}
+
+    monkeypatch.setattr(opinion.Weights, "shares", shares)
+    (reading,) = read("box is twenty six")
+    assert reading.kind is Kind.TEMPERATURE
+    assert [doubt.code for doubt in reading.doubts] == ["kind unsure"]
+    assert not read("box is twenty six degrees on the probe")[0].doubts  # its unit was said: it may only be no reading
 
 
 def test_what_is_left_out_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
