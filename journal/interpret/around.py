@@ -159,6 +159,7 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         first = opened.first if opened else before.first
         joined[-1] = replace(
             amount, first=first, number_first=before.number_first, value=None, low=before.value, high=amount.value,
+            unit=amount.unit or before.unit,
             form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
         )  # fmt: skip
     return joined
@@ -170,7 +171,8 @@ def _arrow(board: Board, at: int) -> bool:
 
 
 def _may_span(before: Amount, amount: Amount) -> bool:
-    return before.unit is None or before.unit == amount.unit
+    times = before.unit in ("second", "minute") and amount.unit is None  # 'two minutes to two and a half'
+    return before.unit is None or before.unit == amount.unit or times
 
 
 def _with_words_around(board: Board, amount: Amount) -> Amount:

@@ -215,7 +215,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(
-            sentence.board, item, sentence.items, set_=stand.role is Role.SETTING or _should_take(sentence, place)
+            sentence.board, item, sentence.items, set_=stand.role is Role.SETTING or _should_take(sentence, place, context)
         )
         if use == HELD or use is None:
             return
@@ -226,11 +226,13 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
 
 
-def _should_take(sentence: Sentence, place: int) -> bool:
-    """'the delay timer wants three minutes': how long a part should take is told of the part."""
-    bound, stand = sentence.components[place], sentence.stands[place]
+def _should_take(sentence: Sentence, place: int, context: Context) -> bool:
+    """'the delay timer wants three minutes': how long a part should take is told of the part; 'should be two minutes'
+    of what was just timed."""
+    bound, stand, last = sentence.components[place], sentence.stands[place], context.last()
     part = table("components")[bound.claim.value] if bound is not None else {}
-    return stand.said and stand.role is Role.EXPECTED and bool(part.get("electrical"))
+    timed = last is not None and last.reading.kind is Kind.DURATION
+    return stand.said and stand.role is Role.EXPECTED and (bool(part.get("electrical")) or timed)
 
 
 def _belongs_to_work(board: Board, item: Claim) -> bool:

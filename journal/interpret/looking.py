@@ -15,6 +15,7 @@ from journal.interpret.circumstances import mode_set
 from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import at_name, in_turn
+from journal.interpret.durations import rests_for
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
 from journal.interpret.memories import place_remembered
@@ -118,11 +119,23 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component, around.component_how = before.component, "carried"
         if before.points and around.points is None:
             around.points = Points(same=True)
+    if _set_again(sentence, place, last.reading if last is not None else None) and last is not None:
+        around.component, around.component_how = last.reading.component, "carried"
+    around.rests = rests_for(board, item, sentence.items)
+    if around.rests and last is not None:
+        around.component = last.reading.component
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _set_again(sentence: Sentence, place: int, before: Reading | None) -> bool:
+    """'stat was set at twenty eight, no wonder the coil's iced, so i put it up to thirty six': the same thing is set."""
+    stand = sentence.stands[place]
+    again = stand.role is Role.SETTING and "it" in stand.cue.split()
+    return again and before is not None and before.role is Role.SETTING and sentence.items[place].label == "amount"
 
 
 def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:

@@ -20,6 +20,7 @@ from journal.interpret.runs import SEPARATORS, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
+COUNTED = ("saturation temperature", "superheat", "subcooling")  # quantities said right behind their number
 GAUGE_SIDES = ("suction", "discharge")
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
@@ -136,6 +137,11 @@ def bind(
             continue
         if bound[place] is not None:
             continue
+        named = _named_behind(board, item, claims) if not window else None
+        if named is not None and id(named) not in used:
+            used.add(id(named))
+            bound[place] = Bound(named, "behind")
+            continue
         own = _each_its_own(board, items, place, claims, window) if window and place else None
         if own is not None:
             used.add(id(own))
@@ -169,6 +175,17 @@ def bind(
             bound[place] = Bound(behind, "behind")
     _share_backwards(items, lists, bound)
     return bound
+
+
+def _named_behind(board: Board, item: Claim, claims: Sequence[Claim]) -> Claim | None:
+    """'that's forty saturated so twelve superheat': each number's quantity right behind it, and no number of its own
+    behind that."""
+    claim = next((c for c in claims if c.label == "kind" and c.first == item.last + 1), None)
+    if claim is None or item.label != "amount" or claim.value not in COUNTED:
+        return None
+    words = table("clauses")
+    over = {"", "and", *words["stops"], *words["strong"], *words["subjects"]}
+    return claim if board.word(claim.last + 1) in over else None
 
 
 def _each_its_own(
@@ -386,5 +403,8 @@ def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Seq
 def _share_backwards(items: Sequence[Claim], lists: Sequence[int], bound: list[Bound | None]) -> None:
     for place in range(len(items) - 2, -1, -1):
         after = bound[place + 1]
+        own = after is not None and after.claim.label == "points" and items[place].label != items[place + 1].label
+        if own:
+            continue  # 'eight ohms and open to ground': only what it shows to ground is told of the ground
         if bound[place] is None and after is not None and lists[place] == lists[place + 1] and after.how != "before":
             bound[place] = Bound(after.claim, "list")

@@ -17,6 +17,7 @@ from journal.interpret.unsaid import (
     from_before,
     from_charge,
     from_correction,
+    from_cycle,
     from_drop,
     from_kind,
     from_limit,
@@ -122,6 +123,7 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
         from_moved,
+        from_cycle,
         from_phases,
         from_service,
         from_split,

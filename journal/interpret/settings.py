@@ -12,6 +12,7 @@ NO_SETTINGS = ("pressure", "resistance", "voltage", "current")  # kinds that are
 def moved_to(board: Board, first: int) -> int | None:
     """'slid the jumper over to forty', 'turned it back to sixty eight': return where the verb of moving stands."""
     words = table("roles")["setting"]
+    verbs = words["moves"] + (words["moves_set"] if board.hints is not None and board.hints.set else [])
     at = first - 1
     if board.word(at) != "to":
         return None
@@ -22,7 +23,7 @@ def moved_to(board: Board, first: int) -> int | None:
         if at < 0:
             return None
         owner = board.owner[at]
-        if owner is None and board.word(at) in words["moves"]:
+        if owner is None and board.word(at) in verbs:
             return at
         if board.word(at) in words["moves_it"] and board.word(at + 1) in small_words("them"):
             return at

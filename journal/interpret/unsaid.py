@@ -40,6 +40,8 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
         return None
     found = Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
     size = before.value
+    if before.kind in DIFFERENCES and around.context.component not in (None, before.component):
+        found.doubts.append(Doubt("kind unsure", "A part was named since; the number may be of that."))
     if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
         found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
     return found
@@ -314,6 +316,14 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 
+def from_cycle(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'runs four minutes and sits for ten': both halves of a cycle are told in one unit."""
+    last = around.context.last()
+    if not around.rests or last is None or last.reading.kind is not Kind.DURATION or last.reading.unit is None:
+        return None
+    return Quantity(last.reading.unit, Kind.DURATION, {"unit": "reading before"})
+
+
 def from_part(amount: Amount, around: Surroundings) -> Quantity | None:
     """'got one twenty at the solenoid': at an electrical part a number of a usual size is volts, doubted."""
     if around.component_how != "said" or not electrical(around.component) or not _near_usual(amount):
@@ -369,6 +379,8 @@ def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     )
     if previous is None or previous.reading.unit is None or not alone:
         return None
+    if previous.reading.kind is Kind.DURATION and not (around.expected or around.printed or around.set_to):
+        return None  # 'trips after ninety seconds and i have sixty two': a gauge is read behind a time
     if around.component_how == "said" and around.component != previous.reading.component:
         return None
     found = Quantity(

@@ -63,6 +63,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
         return None
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
+    if hit.context == "work base" and _is_read(board, hit):
+        return None
     if _said(before, ["if"], 8) or (hit.context == "work" and _said(before, words["told_of"], 2)):
         return None
     amount = _amount(board, hit) if body.get("amount") else None
@@ -83,6 +85,12 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     if amount is not None:
         return Done(hit.name, (), None, amount, _unit(amount), done)
     return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
+
+
+def _is_read(board: Board, hit: Hit) -> bool:
+    """'i get nothing across the heater', 'i get forty on the meter': what is read behind the verb is not bought."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return owner is not None and owner.label in ("state", "amount")
 
 
 def _by_myself(board: Board, hit: Hit) -> bool:
