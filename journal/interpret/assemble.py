@@ -111,13 +111,20 @@ def _is_difference_of_last_two(sentence: Sentence, place: int, context: Context)
 
 def _difference(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:
     """A number in degrees that is the difference of the two before, or that is called a drop."""
-    between = quantity.kind is Kind.TEMPERATURE and _is_difference_of_last_two(sentence, place, context)
+    carried = quantity.kind is Kind.SATURATION_TEMPERATURE and _kind_of_another(sentence, place)
+    between = (quantity.kind is Kind.TEMPERATURE or carried) and _is_difference_of_last_two(sentence, place, context)
     if not (between or is_drop(sentence.board, sentence.items[place])) or quantity.unit not in ("degF", "degC"):
         return quantity
     kinds = {draft.reading.kind for draft in context.drafts[-2:]}
     over = between and kinds == set(TEMPERATURES) and "suction line" in _places_of(context)
     kind = Kind.SUPERHEAT if over else Kind.TEMPERATURE_DIFFERENCE
     return replace(quantity, unit=f"delta_{quantity.unit}", kind=kind)
+
+
+def _kind_of_another(sentence: Sentence, place: int) -> bool:
+    """'saturation comes out to thirty five that gives me twelve': the quantity named was of the number before."""
+    bound = sentence.kinds[place]
+    return place > 0 and (bound is None or bound.claim.first < sentence.items[place - 1].last)
 
 
 def _said_again(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:

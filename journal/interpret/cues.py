@@ -101,7 +101,8 @@ def told_without_number(board: Board, at: int, role: Role, form: str, state_at: 
     if consumed or at <= state_at:
         return False
     if role is Role.NAMEPLATE and form in table("roles")["nameplate"]["condition"]:
-        return at == state_at + 1 and board.word(at) in small_words("present")
+        behind = at - (board.word(at - 1) == "and")
+        return behind == state_at + 1 and board.word(at) in (*small_words("present"), *table("clauses")["restarts"])
     if role is not Role.EXPECTED or board.word(at - 1) != "so" or at - 1 == state_at:
         return False
     if board.owner[at - 1] is not None:

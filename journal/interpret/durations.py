@@ -73,7 +73,10 @@ def _took_to_act(board: Board, item: Claim) -> bool:
     behind = board.word(item.last + 1) == "to" and board.word(item.last + 2) in words
     told = max((c.last + 1 for c in board.labelled("amount") if c.last < at), default=0)
     acted = {board.word(n) for n in range(max(told, at - ACTED_REACH), at)}  # not 'trips at nine after ninety seconds'
-    return behind or (board.word(at) == "after" and not acted.isdisjoint(table("not_readings")["acts_after"]))
+    people = set(table("not_readings")["people"]) & {board.word(n) for n in range(max(0, at - ACT_REACH), at)}
+    led = board.word(at) == "after" or (board.word(at) == "in" and not people)
+    shone = board.word(at) == "for" and not acted.isdisjoint(table("not_readings")["acts_for"])
+    return behind or shone or (led and not acted.isdisjoint(table("not_readings")["acts_after"]))
 
 
 def _clocked(board: Board) -> bool:

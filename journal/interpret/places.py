@@ -185,7 +185,12 @@ def _named_behind(board: Board, item: Claim, claims: Sequence[Claim]) -> Claim |
         return None
     words = table("clauses")
     over = {"", "and", *words["stops"], *words["strong"], *words["subjects"]}
-    return claim if board.word(claim.last + 1) in over else None
+    at = claim.last + 1
+    if board.word(at) in over or board.text(at, at + 2) in table("kinds")["saturation temperature"]["by_chart"]:
+        return claim
+    at += board.word(at) in small_words("determiners")
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return claim if owner is not None and owner.label == "component" and owner.first == at else None
 
 
 def _each_its_own(

@@ -244,7 +244,9 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     if follower is not None and follower.label == "amount" and owner.label == "component":  # 'setpoint 34, box 47'
         place = bool(table("components")[owner.value].get("first"))
         return place and state.role is Role.SETTING and follower.value.unit in (None, *DEGREES)
-    return owner.label != "points" and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+    joined = board.word(at - 1) == "so"  # 'it wants four amps so leg one is three point nine'
+    told = board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+    return told and (owner.label != "points" or joined)
 
 
 def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:

@@ -14,8 +14,12 @@ def moved_to(board: Board, first: int) -> int | None:
     words = table("roles")["setting"]
     verbs = words["moves"] + (words["moves_set"] if board.hints is not None and board.hints.set else [])
     at = first - 1
+    if board.word(at) == "at":
+        return _left_at(board, at)
     if board.word(at) != "to":
         return None
+    if (left := _left_at(board, at)) is not None:
+        return left
     at -= 1
     while board.word(at) in words["ways"]:
         at -= 1
@@ -31,6 +35,16 @@ def moved_to(board: Board, first: int) -> int | None:
             return None
         at = at - 1 if owner is None else owner.first - 1
     return None
+
+
+def _left_at(board: Board, at: int) -> int | None:
+    """'dropped the heat to sixty four and left the cool at seventy six': one of the two settings of a thermostat."""
+    hit = board.ends("unsaid", at - 1)
+    if hit is None or not table("unsaid")[hit.name].get("set"):
+        return None
+    words = table("roles")["setting"]
+    verb = hit.first - 1
+    return verb if board.word(verb) in (*words["leaves"], *words["moves"], *words["moves_set"]) else None
 
 
 def _may_be_moved(board: Board, at: int) -> bool:

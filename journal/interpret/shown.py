@@ -8,6 +8,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role, State
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
+from journal.interpret.durations import seconds_of
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
 from journal.interpret.naming import part_meant
@@ -88,6 +89,8 @@ def _supplied(around: Surroundings) -> bool:
 def _list_of_readings(sentence: Sentence, place: int) -> bool:
     """'eight point one eight point two and open': a state at the end of a list of numbers of a meter."""
     kind = sentence.kinds[place - 1] if place else None
+    if place and seconds_of(sentence.items[place - 1]) is not None:
+        return False  # 'glows for thirty seconds and then nothing'
     if kind is not None and Kind(kind.claim.value) not in ELECTRICAL:
         return False
     return (

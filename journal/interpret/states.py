@@ -44,7 +44,10 @@ def claim_states(board: Board) -> None:
             continue
         if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
             continue
-        if _worth_nothing(board, hit) or _names_its_number(board, hit) or _sums_up(board, hit):
+        if _worth_nothing(board, hit) or _sums_up(board, hit):
+            continue
+        if _names_its_number(board, hit):
+            board.claim("kind", hit.first, hit.last, Kind.VOLTAGE.value, "kind of quantity")
             continue
         kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
         if hit.name == State.ABSENT and board.word(hit.first - 1) in table("unsaid")["draw"]["forms"]:
@@ -63,7 +66,7 @@ def _worth_nothing(board: Board, hit: Hit) -> bool:
 
 def _names_its_number(board: Board, hit: Hit) -> bool:
     """'line voltage on it four seventy eight': no state, the name of the quantity whose number follows."""
-    if hit.name != State.PRESENT or board.starts("kinds", hit.first) is None:
+    if hit.name != State.PRESENT or board.text(hit.first, hit.last) not in table("states")[hit.name]["quantities"]:
         return False
     at, words = hit.last + 1, table("unsaid")
     while at < len(board.pieces) and at - hit.last <= NUMBER_REACH:
@@ -71,7 +74,8 @@ def _names_its_number(board: Board, hit: Hit) -> bool:
         if owner is not None and owner.label == "amount":
             return owner.value.unit in (None, "volt")
         between = board.word(at) in (*words["prepositions"], *words["value_links"], *small_words("determiners"), "it")
-        if not between and (owner is None or owner.label not in ("component", "points", "equipment")):
+        named = owner is None and board.word(at - 1) in small_words("determiners")  # 'line voltage at the unit is'
+        if not between and not named and (owner is None or owner.label not in ("component", "points", "equipment")):
             return False
         at = at + 1 if owner is None else owner.last + 1
     return False

@@ -17,9 +17,11 @@ from journal.interpret.vocabulary import small_words, table
 
 JUST_WEIGHED = 30.0  # seconds from a weight to what the plate says of it
 FEW_WORDS = 8  # words of an utterance that says no more than what the plate says
+CHART_REACH = 7  # words from a number to 'chart'
 LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
+ACT_REACH = 3  # words from 'harvest' to its number
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 STATIC_BELOW = 2  # inches of water that a duct has at most
 STATIC = "static before"  # where such a number has its unit from
@@ -316,6 +318,26 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 
+def from_chart(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'suction's fifty eight, that's thirty two on the chart', 'sixty eight that's forty': a saturation looked up."""
+    last, board = around.context.last(), around.board
+    words = table("kinds")["saturation temperature"]
+    if last is None or last.reading.kind is not Kind.PRESSURE or last.reading.unit != "psi" or around.printed:
+        return None
+    here = last.reading.evidence is not None and last.reading.evidence.utterance == board.utterance.index
+    if not here or around.component_how == "said" or around.kind is not None or around.points is not None:
+        return None
+    led = any(board.text(amount.first - len(w.split()), amount.first - 1) == w for w in words["looked_up"])
+    behind = range(amount.last + 1, min(amount.last + 1 + CHART_REACH, len(board.pieces)))
+    chart = board.word(amount.last + 1) in small_words("looked_up") and any(board.word(at) == "chart" for at in behind)
+    if not chart and board.word(amount.first - 1) != "that's":
+        return None
+    found = Quantity("degF", Kind.SATURATION_TEMPERATURE, {"unit": "pressure before"})
+    if not chart:
+        found.doubts.append(Doubt("kind unsure", "No chart was named; it may be another pressure."))
+    return found if led or chart else None
+
+
 def from_cycle(amount: Amount, around: Surroundings) -> Quantity | None:
     """'runs four minutes and sits for ten': both halves of a cycle are told in one unit."""
     last = around.context.last()
@@ -365,6 +387,11 @@ def from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity(around.fallback[0], around.fallback[1], {"unit": "corrected reading"})
 
 
+def _acts_before(amount: Amount, around: Surroundings) -> bool:
+    """'freeze was twenty one minutes and harvest was two and a half': a word for what takes time right before it."""
+    return any(0 < amount.first - hit.last <= ACT_REACH for hit in around.board.hits.get("not durations", ()))
+
+
 def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     """The unit of the reading before: without a doubt when the numbers are of one size, doubted otherwise."""
     previous = around.context.last()
@@ -379,7 +406,8 @@ def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     )
     if previous is None or previous.reading.unit is None or not alone:
         return None
-    if previous.reading.kind is Kind.DURATION and not (around.expected or around.printed or around.set_to):
+    timed = around.expected or around.printed or around.set_to or _acts_before(amount, around)
+    if previous.reading.kind is Kind.DURATION and not timed:
         return None  # 'trips after ninety seconds and i have sixty two': a gauge is read behind a time
     if around.component_how == "said" and around.component != previous.reading.component:
         return None
