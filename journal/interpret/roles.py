@@ -246,7 +246,8 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
         return place and state.role is Role.SETTING and follower.value.unit in (None, *DEGREES)
     joined = board.word(at - 1) == "so"  # 'it wants four amps so leg one is three point nine'
     told = board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
-    return told and (owner.label != "points" or joined)
+    apart = board.word(at - 1) == "then" and owner.label == "points"  # 'and then fan to c four point nine'
+    return apart or (told and (owner.label != "points" or joined))
 
 
 def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:

@@ -24,6 +24,7 @@ LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is v
 ACT_REACH = 3  # words from 'harvest' to its number
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 STATIC_BELOW = 2  # inches of water that a duct has at most
+COMPARED = "reading compared with"  # where a number has its unit from that stands against the reading before
 STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
@@ -110,7 +111,8 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
         return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
-    return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
+    named = around.context.kind is not None or any(True for _ in around.board.labelled("kind"))
+    return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'" if named else COMPARED})
 
 
 def _goes_on(amount: Amount, around: Surroundings) -> bool:
