@@ -85,13 +85,15 @@ def _looked_up(board: Board, hit: Hit) -> bool:
     return chart and board.word(hit.first - 1) in small_words("looked_up")
 
 
-def goes_on_with(cue: Cue, role: Role, state_at: int, consumed: int) -> bool:
+def goes_on_with(cue: Cue, role: Role, form: str, state_at: int, consumed: int) -> bool:
     """'the plate on it calls for seven', 'it should be pulling ten': the second cue is the verb of the first one."""
     words = table("roles")
     if consumed:
         return False
     if role is Role.NAMEPLATE and cue.name == Role.EXPECTED:
         return cue.form in words["nameplate"]["verbs"]
+    if role is Role.NAMEPLATE and cue.form in words["nameplate"]["reads"]:
+        return any(form.endswith(noun) for noun in words["nameplate"]["nouns"])  # 'the plate on it reads fourteen'
     return role is Role.EXPECTED and cue.name == Role.MEASURED and cue.first == state_at + 1
 
 

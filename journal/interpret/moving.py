@@ -8,6 +8,7 @@ from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.durations import said_still
+from journal.interpret.places import OBJECT_REACH
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES
 from journal.interpret.unit_doubts import CLOSE
@@ -31,12 +32,27 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
     start = max(sentence.items[place - 1].last if place else -1, bound.claim.last if bound is not None else -1) + 1
     if _it_moved(sentence.board, start, item):
         return last.reading
+    if bound is not None and _after_work(sentence.board, bound.claim) and _is_it(sentence.board, item, last.reading):
+        return last.reading
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
 
 
 def _it_moved(board: Board, start: int, item: Claim) -> bool:
     moves = small_words("moves_it")
     return any(board.word(at) == "it" and board.word(at + 1) in moves for at in range(start, item.first - 1))
+
+
+def _after_work(board: Board, part: Claim) -> bool:
+    """'after i washed the coil it's two forty': the part was worked on, and what was read before is read again."""
+    work = next((c for c in board.labelled("work") if 0 < part.first - c.last <= OBJECT_REACH), None)
+    return work is not None and bool(work.value.dated)
+
+
+def _is_it(board: Board, item: Claim, before: Reading) -> bool:
+    size = before.value
+    near = size is not None and abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE
+    at = item.first - 1 - (board.word(item.first - 1) == "at")
+    return near and board.word(at) in ("it's", "i'm")
 
 
 def _again(sentence: Sentence, place: int, before: Reading, context: Context) -> bool:

@@ -205,6 +205,8 @@ class Narration:
         context = self._context
         for claim, done in works_of(board):
             for component in done.components or (None,):
+                if done.dated and any((w.action, w.component) == (done.action, component) for w in self._work):
+                    continue
                 self._work.append(
                     WorkDone(
                         action=done.action,

@@ -22,6 +22,7 @@ from journal.interpret.vocabulary import small_words, table
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
 COUNTED = ("saturation temperature", "superheat", "subcooling")  # quantities said right behind their number
 GAUGE_SIDES = ("suction", "discharge")
+OBJECT_REACH = 3  # words from a verb of work to its part
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
 
@@ -239,7 +240,9 @@ def _weak_yields(
     """'took the wires off and it's wide open through the coil': a place tied right behind, where a new statement
     parts the number from the wire."""
     item = items[place]
-    if chosen.label != "component" or not table("components")[chosen.value].get("weak"):
+    if chosen.label != "component":
+        return None
+    if not (table("components")[chosen.value].get("weak") or _worked_on(board, chosen)):
         return None
     if not any(board.word(at) in table("clauses")["subjects"] for at in range(chosen.last + 1, item.first)):
         return None
@@ -247,6 +250,11 @@ def _weak_yields(
     tied = board.word(item.last + 1) in table("unsaid")["prepositions"]
     behind = [c for c in claims if item.last < c.first <= item.last + 3 and c.last < end]
     return behind[0] if tied and behind else None
+
+
+def _worked_on(board: Board, part: Claim) -> bool:
+    """'after i washed the coil it's two forty on the head': what was done to the part, and no number of it."""
+    return any(0 < part.first - c.last <= OBJECT_REACH for c in board.labelled("work"))
 
 
 def _one_each(board: Board, window: Sequence[Claim], lists: Sequence[int], place: int) -> Sequence[Claim] | None:
