@@ -222,7 +222,10 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(
-            sentence.board, item, sentence.items, set_=stand.role is Role.SETTING or _should_take(sentence, place, context)
+            sentence.board,
+            item,
+            sentence.items,
+            set_=stand.role is Role.SETTING or _should_take(sentence, place, context),
         )
         if use == HELD or use is None:
             return

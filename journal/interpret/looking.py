@@ -137,7 +137,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
 
 
 def _set_again(sentence: Sentence, place: int, before: Reading | None) -> bool:
-    """'stat was set at twenty eight, no wonder the coil's iced, so i put it up to thirty six': the same thing is set."""
+    """'stat was set at twenty eight, the coil's iced, so i put it up to thirty six': the same thing is set."""
     stand = sentence.stands[place]
     again = stand.role is Role.SETTING and "it" in stand.cue.split()
     return again and before is not None and before.role is Role.SETTING and sentence.items[place].label == "amount"

@@ -63,7 +63,9 @@ def _again(sentence: Sentence, place: int, before: Reading, context: Context) ->
     now = board.word(at) in small_words("it") and (later or "now" in (board.word(item.last + 1), board.word(at - 1)))
     if not (now or said_still(board, item)) or sentence.machines[place] is not None or before.value is None:
         return False
-    if context.component not in (None, before.component, *context.worked) and not (later and before.kind in DIFFERENCES):
+    if context.component not in (None, before.component, *context.worked) and not (
+        later and before.kind in DIFFERENCES
+    ):
         return False
     return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
 

@@ -129,7 +129,14 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
-    listed = found.inferred.get("unit") in ("list", "bound of the reading before", "setting before", "static before", "pressure before", COMPARED)
+    listed = found.inferred.get("unit") in (
+        "list",
+        "bound of the reading before",
+        "setting before",
+        "static before",
+        "pressure before",
+        COMPARED,
+    )
     plain = not found.doubts and not listed and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         return _of_other_kind(found, amount, around, shares)

@@ -16,29 +16,30 @@ from journal.interpret.unsaid import (
     from_act,
     from_before,
     from_charge,
-    from_chart,
     from_correction,
-    from_cycle,
-    from_drop,
     from_kind,
-    from_limit,
     from_mates,
-    from_moved,
     from_other_end,
     from_part,
     from_phases,
     from_place,
     from_service,
-    from_setting,
     from_size,
-    from_split,
     from_static,
     from_topic,
-    from_turn,
     from_withdrawn,
 )
+from journal.interpret.unsaid_after import (
+    from_chart,
+    from_cycle,
+    from_drop,
+    from_limit,
+    from_moved,
+    from_setting,
+    from_split,
+    from_turn,
+)
 from journal.interpret.vocabulary import small_words
-
 
 MOST_CHARGE = 60  # pounds of refrigerant that the plate of a machine of this trade prints; our own choice
 

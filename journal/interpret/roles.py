@@ -107,7 +107,11 @@ def _stand(
     state_at, consumed = -1, 0
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
-            state = state if goes_on_with(cue, state.role, state.cue, state_at, consumed) else _after_cue(state, cue, consumed)
+            state = (
+                state
+                if goes_on_with(cue, state.role, state.cue, state_at, consumed)
+                else _after_cue(state, cue, consumed)
+            )
             state_at, consumed = cue.last, int(_said_behind(board, cue))
         if board.word(at) == ")" and "(" in {board.word(n) for n in range(state_at + 1 - BRACKETED, state_at + 1)}:
             state, consumed = Stand(), 0  # 'fan 2.1 A (tag 2.6), box 38': what is printed was told in brackets

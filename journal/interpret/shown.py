@@ -49,7 +49,11 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         return
     if shown.form in table("states")["absent"]["of_supplied"] and not pointed and not _supplied(around):
         return  # 'the compressor's dead', 'the board's dead' say that it does not work
-    if shown.electrical and not pointed and not (_stands_close(sentence, place, context) or _is_it(sentence, place, corrected)):
+    if (
+        shown.electrical
+        and not pointed
+        and not (_stands_close(sentence, place, context) or _is_it(sentence, place, corrected))
+    ):
         return
     state, kind = shown.state, shown.kind
     if stand.withheld == "negated":

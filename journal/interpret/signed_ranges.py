@@ -8,7 +8,6 @@ from journal.interpret.amounts import Amount, degrees
 from journal.interpret.board import Board
 from journal.interpret.vocabulary import table
 
-
 MOVE_REACH = 5  # words from a verb of moving to 'from'
 
 

@@ -10,7 +10,6 @@ from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
-
 NUMBER_REACH = 6  # words from 'line voltage' to its number, its place between them
 
 

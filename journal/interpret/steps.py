@@ -42,7 +42,7 @@ from journal.interpret.facts import claim_facts
 from journal.interpret.grouping import claim_amounts
 from journal.interpret.lookalikes import claim_lookalikes
 from journal.interpret.not_readings import claim_idioms, claim_names, claim_pronouns
-from journal.interpret.places import claim_components
+from journal.interpret.parts import claim_components
 from journal.interpret.plates import claim_plates
 from journal.interpret.pointing import claim_points
 from journal.interpret.refrigerants import claim_refrigerants
