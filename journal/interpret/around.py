@@ -62,6 +62,8 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
     if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
         return large.value + small.value / 16, "pound"
+    if small.unit in ("minute", "second") and small.value != 1 and small.unit_form == small.unit:
+        return None  # 'every six hours thirty minute failsafe': how long the failsafe is
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
             value = large.value * factor + small.value if unit == little else large.value + small.value / factor

@@ -27,7 +27,7 @@ from journal.interpret.details import (
     sources_of,
     with_rivals,
 )
-from journal.interpret.durations import HELD, duration_use
+from journal.interpret.durations import HELD, duration_use, took_to_act
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
 from journal.interpret.looking import look_around
@@ -229,6 +229,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         )
         if use == HELD or use is None:
             return
+        if took_to_act(sentence.board, item):  # plainly told of the machine, whatever else the words sound like
+            quantity.doubts = [doubt for doubt in quantity.doubts if doubt.code != "maybe no reading"]
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None
     known = {doubt.code for doubt in quantity.doubts}

@@ -30,7 +30,7 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     words = table("not_readings")
     if set_ and not _of_number_before(board, item, items):
         return OWN
-    if _took_to_act(board, item) or rests_for(board, item, items):
+    if took_to_act(board, item) or rests_for(board, item, items):
         return OWN
     if _qualifies(board, item, items) is not None:
         return HELD
@@ -64,7 +64,7 @@ def rests_for(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
     return led in small_words("cycle_halves") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
 
 
-def _took_to_act(board: Board, item: Claim) -> bool:
+def took_to_act(board: Board, item: Claim) -> bool:
     """'ninety seconds to trip', 'drops out after seven seconds': how long something took to do what it does."""
     words = table("not_readings")["takes_to"]
     at = item.first - 1

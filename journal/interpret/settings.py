@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from journal.domain.reading import Role
 from journal.interpret.board import Board
 from journal.interpret.vocabulary import small_words, table
 
@@ -12,7 +13,10 @@ NO_SETTINGS = ("pressure", "resistance", "voltage", "current")  # kinds that are
 def moved_to(board: Board, first: int) -> int | None:
     """'slid the jumper over to forty', 'turned it back to sixty eight': return where the verb of moving stands."""
     words = table("roles")["setting"]
-    verbs = words["moves"] + (words["moves_set"] if board.hints is not None and board.hints.set else [])
+    set_ = (board.hints is not None and board.hints.set) or any(
+        hit.name == Role.SETTING and hit.last < first for hit in board.hits.get("roles", ())
+    )
+    verbs = words["moves"] + (words["moves_set"] if set_ else [])
     at = first - 1
     if board.word(at) == "at":
         return _left_at(board, at)
