@@ -61,6 +61,8 @@ def rests_for(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
     if not ahead or seconds_of(ahead[-1]) is None:
         return False
     led = board.word(item.first - 1)
+    if led == "on" and all(board.word(at) != "off" for at in range(item.first)):
+        return False  # 'ran it ten minutes on seventy two'
     return led in small_words("cycle_halves") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
 
 
