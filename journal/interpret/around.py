@@ -62,6 +62,8 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
     ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
     if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
         return large.value + small.value / 16, "pound"
+    if small.unit in ("minute", "second") and small.value != 1 and small.unit_form == small.unit:
+        return None  # 'every six hours thirty minute failsafe': how long the failsafe is
     for big, little, factor, unit in COMPOUNDS:
         if small.unit == little and small.value < factor and (large.unit == big or (big == "pound" and pounds)):
             value = large.value * factor + small.value if unit == little else large.value + small.value / factor
@@ -159,6 +161,7 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
         first = opened.first if opened else before.first
         joined[-1] = replace(
             amount, first=first, number_first=before.number_first, value=None, low=before.value, high=amount.value,
+            unit=amount.unit or before.unit,
             form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
         )  # fmt: skip
     return joined
@@ -170,7 +173,8 @@ def _arrow(board: Board, at: int) -> bool:
 
 
 def _may_span(before: Amount, amount: Amount) -> bool:
-    return before.unit is None or before.unit == amount.unit
+    times = before.unit in ("second", "minute") and amount.unit is None  # 'two minutes to two and a half'
+    return before.unit is None or before.unit == amount.unit or times
 
 
 def _with_words_around(board: Board, amount: Amount) -> Amount:

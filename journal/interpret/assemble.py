@@ -27,7 +27,7 @@ from journal.interpret.details import (
     sources_of,
     with_rivals,
 )
-from journal.interpret.durations import HELD, duration_use
+from journal.interpret.durations import HELD, duration_use, took_to_act
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
 from journal.interpret.looking import look_around
@@ -111,13 +111,20 @@ def _is_difference_of_last_two(sentence: Sentence, place: int, context: Context)
 
 def _difference(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:
     """A number in degrees that is the difference of the two before, or that is called a drop."""
-    between = quantity.kind is Kind.TEMPERATURE and _is_difference_of_last_two(sentence, place, context)
+    carried = quantity.kind is Kind.SATURATION_TEMPERATURE and _kind_of_another(sentence, place)
+    between = (quantity.kind is Kind.TEMPERATURE or carried) and _is_difference_of_last_two(sentence, place, context)
     if not (between or is_drop(sentence.board, sentence.items[place])) or quantity.unit not in ("degF", "degC"):
         return quantity
     kinds = {draft.reading.kind for draft in context.drafts[-2:]}
     over = between and kinds == set(TEMPERATURES) and "suction line" in _places_of(context)
     kind = Kind.SUPERHEAT if over else Kind.TEMPERATURE_DIFFERENCE
     return replace(quantity, unit=f"delta_{quantity.unit}", kind=kind)
+
+
+def _kind_of_another(sentence: Sentence, place: int) -> bool:
+    """'saturation comes out to thirty five that gives me twelve': the quantity named was of the number before."""
+    bound = sentence.kinds[place]
+    return place > 0 and (bound is None or bound.claim.first < sentence.items[place - 1].last)
 
 
 def _said_again(sentence: Sentence, place: int, context: Context, quantity: Quantity) -> Quantity:
@@ -214,10 +221,15 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     quantity = _in_celsius(sentence, amount, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(
-            sentence.board, item, sentence.items, set_=stand.role is Role.SETTING or _should_take(sentence, place)
+            sentence.board,
+            item,
+            sentence.items,
+            set_=stand.role is Role.SETTING or _should_take(sentence, place, context),
         )
         if use == HELD or use is None:
             return
+        if took_to_act(sentence.board, item):  # plainly told of the machine, whatever else the words sound like
+            quantity.doubts = [doubt for doubt in quantity.doubts if doubt.code != "maybe no reading"]
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None
     known = {doubt.code for doubt in quantity.doubts}
@@ -225,11 +237,13 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     yield from _amount_drafts(sentence, place, context, amount, around, quantity)
 
 
-def _should_take(sentence: Sentence, place: int) -> bool:
-    """'the delay timer wants three minutes': how long a part should take is told of the part."""
-    bound, stand = sentence.components[place], sentence.stands[place]
+def _should_take(sentence: Sentence, place: int, context: Context) -> bool:
+    """'the delay timer wants three minutes': how long a part should take is told of the part; 'should be two minutes'
+    of what was just timed."""
+    bound, stand, last = sentence.components[place], sentence.stands[place], context.last()
     part = table("components")[bound.claim.value] if bound is not None else {}
-    return stand.said and stand.role is Role.EXPECTED and bool(part.get("electrical"))
+    timed = last is not None and last.reading.kind is Kind.DURATION
+    return stand.said and stand.role is Role.EXPECTED and (bool(part.get("electrical")) or timed)
 
 
 def _belongs_to_work(board: Board, item: Claim) -> bool:

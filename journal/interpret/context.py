@@ -37,6 +37,7 @@ class Hints:
     machine: str | None = None
     known: Known | None = None
     lines: bool = False  # the reading before was taken at lines
+    set: bool = False  # the reading before was a setting
 
 
 @dataclass(slots=True)

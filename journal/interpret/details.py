@@ -47,6 +47,13 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
         return stand.role
     if (part is not None and part.nameplate) or unit_body(amount.unit).get("role"):
         return Role.NAMEPLATE
+    if (
+        stand.said
+        and stand.role is Role.SETTING
+        and kind is Kind.PRESSURE
+        and stand.cue in table("roles")["setting"]["pulled_down"]
+    ):
+        return Role.MEASURED  # 'took it down to twenty nine inches': a pump did it, and a gauge was read
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
     if _is_size(board, amount, stand) or _is_marking(board, around.component, amount, kind):

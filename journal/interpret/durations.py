@@ -12,6 +12,7 @@ from journal.interpret.vocabulary import small_words, table
 
 HELD = "held"
 OWN = "own"
+ACTED_REACH = 3  # words in which a machine's act stands before 'after'
 ACT_REACH = 6  # words from what a machine did to how long it took
 SECONDS = {"second": Decimal(1), "minute": Decimal(60), "hour": Decimal(3600), "day": Decimal(86400)}
 
@@ -29,6 +30,8 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     words = table("not_readings")
     if set_ and not _of_number_before(board, item, items):
         return OWN
+    if took_to_act(board, item) or rests_for(board, item, items):
+        return OWN
     if _qualifies(board, item, items) is not None:
         return HELD
     before = [board.word(place) for place in range(max(0, item.first - 4), item.first)]
@@ -40,7 +43,7 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     if board.starts("not appointments", item.last + 1):
         return None
     if any(hit.first >= item.first - 12 and hit.last < item.first for hit in board.hits.get("not durations", ())):
-        people = set(words["people"])
+        people = set(words["people"]) if not _clocked(board) else set()
         return (
             None
             if people & {board.word(place) for place in range(max(0, item.first - 8), item.last + 4)}
@@ -48,6 +51,39 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
             else OWN
         )
     return None
+
+
+def rests_for(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
+    """'runs four minutes and sits for ten', 'fourteen minutes on and off six': the other half of a cycle, no unit."""
+    if item.label != "amount" or item.value.unit is not None or item.value.value is None:
+        return False
+    ahead = [other for other in items if other.last < item.first]
+    if not ahead or seconds_of(ahead[-1]) is None:
+        return False
+    led = board.word(item.first - 1)
+    if led == "on" and all(board.word(at) != "off" for at in range(item.first)):
+        return False  # 'ran it ten minutes on seventy two'
+    return led in small_words("cycle_halves") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
+
+
+def took_to_act(board: Board, item: Claim) -> bool:
+    """'ninety seconds to trip', 'drops out after seven seconds': how long something took to do what it does."""
+    words = table("not_readings")["takes_to"]
+    at = item.first - 1
+    while board.word(at) in small_words("lengthening"):
+        at -= 1
+    behind = board.word(item.last + 1) == "to" and board.word(item.last + 2) in words
+    told = max((c.last + 1 for c in board.labelled("amount") if c.last < at), default=0)
+    acted = {board.word(n) for n in range(max(told, at - ACTED_REACH), at)}  # not 'trips at nine after ninety seconds'
+    people = set(table("not_readings")["people"]) & {board.word(n) for n in range(max(0, at - ACT_REACH), at)}
+    led = board.word(at) == "after" or (board.word(at) == "in" and not people)
+    shone = board.word(at) == "for" and not acted.isdisjoint(table("not_readings")["acts_for"])
+    return behind or shone or (led and not acted.isdisjoint(table("not_readings")["acts_after"]))
+
+
+def _clocked(board: Board) -> bool:
+    """'timed it with my phone', 'by my watch': whoever is named, the time is the machine's."""
+    return any(piece.text in small_words("clocks") for piece in board.pieces)
 
 
 def _before(board: Board, at: int, phrase: str) -> bool:
@@ -61,7 +97,11 @@ def _before(board: Board, at: int, phrase: str) -> bool:
 
 def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     """Return which other amount of the utterance a time belongs to: 'held twelve minutes', 'after ten minutes'."""
-    others = [n for n, other in enumerate(items) if other is not item and seconds_of(other) is None]
+    others = [
+        n
+        for n, other in enumerate(items)
+        if other is not item and seconds_of(other) is None and not rests_for(board, other, items)
+    ]
     if not others:
         return None
     later = [n for n in others if board.word(item.last + 1) == "later" and items[n].first > item.last]

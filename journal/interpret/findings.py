@@ -15,6 +15,7 @@ from journal.interpret.vocabulary import small_words, table
 from journal.interpret.work import Done
 
 BEFORE, BEHIND = 7, 7  # words between a part and what is said of it
+PLACED = 3  # words behind a finding in which its place is called by a short name
 DENIED = 5  # words between a denial and what it denies
 
 
@@ -40,7 +41,7 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
         counted = carried is not None and bool(table("components")[carried].get("electrical"))
         if component is None and (_about_it(board, hit) or (counted and _about_one(board, hit))):
             component = carried
-        if component is None:
+        if component is None or _names_place(board, hit, body):
             component = body.get("about")
         if component is None and said_last is not None and board.word(hit.first - 1) == "and":
             component = said_last  # 'the left one's rattling ... and not turning'
@@ -52,6 +53,12 @@ def findings_of(board: Board, equipment: str | None, carried: str | None) -> Ite
             what=hit.name, component=component, equipment=equipment, negated=_denied(board, hit, walls),
             evidence=words_from(board, hit.first, hit.last), id=new_id(),
         )  # fmt: skip
+
+
+def _names_place(board: Board, hit: Hit, body: dict[str, Any]) -> bool:
+    """'no oil at the flare and no bubbles in the glass': a word behind it that only its own place has."""
+    words = {board.word(at) for at in range(hit.last + 1, hit.last + 1 + PLACED)}
+    return not words.isdisjoint(body.get("places", ()))
 
 
 def _specific(board: Board, hit: Hit, component: str | None) -> str | None:

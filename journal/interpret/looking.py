@@ -15,6 +15,7 @@ from journal.interpret.circumstances import mode_set
 from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import at_name, in_turn
+from journal.interpret.durations import rests_for
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
 from journal.interpret.memories import place_remembered
@@ -105,7 +106,12 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.in_turn = (
         component is None
         and in_turn(board, item)
-        and (bool(place) or _worked_on(sentence) or _room_by_room(sentence, last.reading if last is not None else None))
+        and (
+            bool(place)
+            or _worked_on(sentence)
+            or _room_by_room(sentence, last.reading if last is not None else None)
+            or _next_number(sentence, place, last.reading if last is not None else None)
+        )
     )
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
@@ -118,11 +124,23 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component, around.component_how = before.component, "carried"
         if before.points and around.points is None:
             around.points = Points(same=True)
+    if _set_again(sentence, place, last.reading if last is not None else None) and last is not None:
+        around.component, around.component_how = last.reading.component, "carried"
+    around.rests = rests_for(board, item, sentence.items)
+    if around.rests and last is not None:
+        around.component, around.component_how = last.reading.component, "said"
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
+
+
+def _set_again(sentence: Sentence, place: int, before: Reading | None) -> bool:
+    """'stat was set at twenty eight, the coil's iced, so i put it up to thirty six': the same thing is set."""
+    stand = sentence.stands[place]
+    again = stand.role is Role.SETTING and "it" in stand.cue.split()
+    return again and before is not None and before.role is Role.SETTING and sentence.items[place].label == "amount"
 
 
 def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
@@ -243,6 +261,14 @@ def _room_by_room(sentence: Sentence, last: Reading | None) -> bool:
     """'room two ten one eighty' behind the airflow of the room before: the same quantity, room by room."""
     rooms = any(piece.text in small_words("rooms") for piece in sentence.board.pieces)
     return rooms and last is not None and last.kind is Kind.AIRFLOW
+
+
+def _next_number(sentence: Sentence, place: int, last: Reading | None) -> bool:
+    """'heater number one is twenty four ohms' ... 'number two also twenty four': the next of them."""
+    board, first = sentence.board, sentence.items[place].first
+    names = [c for c in board.labelled("no reading") if c.value == "name" and c.last < first]
+    counted = bool(names) and board.word(names[-1].first - 1) in small_words("numbered")
+    return counted and last is not None and last.component is not None and last.role is Role.MEASURED
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:

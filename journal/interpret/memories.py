@@ -32,6 +32,11 @@ def place_remembered(sentence: Sentence, place: int, context: Context) -> str | 
 def _against_memory(board: Board, item: Claim) -> bool:
     """'now i've got', 'today it's about' right before the number."""
     at = item.first - 1
+    if board.word(at) == "it's" and any(
+        board.word(hit.first) in table("roles")["resumed"]["today"] and hit.first < at
+        for hit in board.hits.get("roles resumed", ())
+    ):
+        return True  # 'and today with nearly the same weather it's three seventy two'
     while (hit := board.ends("roles resumed", at) or board.ends("roles", at)) is not None:
         if any(board.text(hit.first, hit.last).startswith(word) for word in table("roles")["resumed"]["today"]):
             return True

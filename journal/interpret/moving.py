@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.durations import said_still
+from journal.interpret.places import OBJECT_REACH
 from journal.interpret.sentence import Sentence
+from journal.interpret.surroundings import DIFFERENCES
 from journal.interpret.unit_doubts import CLOSE
-from journal.interpret.vocabulary import small_words
+from journal.interpret.vocabulary import small_words, table
 
 
 def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | None:
@@ -18,14 +21,18 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
     last = context.drafts[-1] if context.drafts else None
     if item.label != "amount" or sentence.kinds[place] is not None or sentence.points[place] is not None:
         return None
-    if last is None or last.reading.withdrawn or last.reading.role is not Role.MEASURED:
+    if last is None or last.reading.withdrawn:
         return None
+    if last.reading.role is not Role.MEASURED:
+        return last.reading if bound is None and _as_wanted(sentence, place, last.reading) else None
     if not 0 <= context.now - last.at <= CARRY_LASTS or not _same_unit(item.value, last.reading.unit):
         return None
     if bound is not None and bound.how != "before":
         return None
     start = max(sentence.items[place - 1].last if place else -1, bound.claim.last if bound is not None else -1) + 1
     if _it_moved(sentence.board, start, item):
+        return last.reading
+    if bound is not None and _after_work(sentence.board, bound.claim) and _is_it(sentence.board, item, last.reading):
         return last.reading
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
 
@@ -35,16 +42,45 @@ def _it_moved(board: Board, start: int, item: Claim) -> bool:
     return any(board.word(at) == "it" and board.word(at + 1) in moves for at in range(start, item.first - 1))
 
 
+def _after_work(board: Board, part: Claim) -> bool:
+    """'after i washed the coil it's two forty': the part was worked on, and what was read before is read again."""
+    work = next((c for c in board.labelled("work") if 0 < part.first - c.last <= OBJECT_REACH), None)
+    return work is not None and bool(work.value.dated)
+
+
+def _is_it(board: Board, item: Claim, before: Reading) -> bool:
+    size = before.value
+    near = size is not None and abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE
+    at = item.first - 1 - (board.word(item.first - 1) == "at")
+    return near and board.word(at) in ("it's", "i'm")
+
+
 def _again(sentence: Sentence, place: int, before: Reading, context: Context) -> bool:
     """'it's thirty nine now', 'still two hundred': nothing named but a part that was worked on since."""
     board, item = sentence.board, sentence.items[place]
-    lead, behind = board.word(item.first - 1), board.word(item.last + 1)
-    now = lead in small_words("it") and "now" in (behind, board.word(item.first - 2))
+    at = item.first - 1 - (board.word(item.first - 1) == "at")
+    later = board.word(at - 1) == "later"
+    now = board.word(at) in small_words("it") and (later or "now" in (board.word(item.last + 1), board.word(at - 1)))
     if not (now or said_still(board, item)) or sentence.machines[place] is not None or before.value is None:
         return False
-    if context.component not in (None, before.component, *context.worked):
+    if context.component not in (None, before.component, *context.worked) and not (
+        later and before.kind in DIFFERENCES
+    ):
         return False
     return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
+
+
+def _as_wanted(sentence: Sentence, place: int, wanted: Reading) -> bool:
+    """'i want that head at two hundred' ... 'it's one seventy two': what is, of what was just said should be."""
+    board, item = sentence.board, sentence.items[place]
+    told = item.first <= 1 and board.word(item.first - 1) == "it's" and sentence.machines[place] is None
+    degrees = wanted.role is Role.SETTING and wanted.kind is Kind.TEMPERATURE
+    control = wanted.component is not None and table("components")[wanted.component].get("role")
+    if not told or control or not (wanted.role is Role.EXPECTED or degrees):
+        return False
+    size = next((n for n in (wanted.value, wanted.high, wanted.low) if n is not None), None)
+    near = size is not None and abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE
+    return near and _same_unit(item.value, wanted.unit)
 
 
 def _same_unit(amount: Amount, unit: str | None) -> bool:

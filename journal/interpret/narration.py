@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from journal.domain.ids import new_id
-from journal.domain.reading import Doubt, Phase
+from journal.domain.reading import Doubt, Phase, Role
 from journal.domain.speech import Utterance, Word
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Known, Note, WorkDone
 from journal.interpret.assemble import assemble
@@ -151,7 +151,8 @@ class Narration:
         if unit is None and last is not None:
             unit = last.reading.unit
         lines = last is not None and any(point in LINES for point in last.reading.points)
-        return Hints(unit, context.carried_component(), context.equipment_entry, self._known, lines)
+        set_ = last is not None and last.reading.role is Role.SETTING
+        return Hints(unit, context.carried_component(), context.equipment_entry, self._known, lines, set_)
 
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)
@@ -204,6 +205,8 @@ class Narration:
         context = self._context
         for claim, done in works_of(board):
             for component in done.components or (None,):
+                if done.dated and any((w.action, w.component) == (done.action, component) for w in self._work):
+                    continue
                 self._work.append(
                     WorkDone(
                         action=done.action,

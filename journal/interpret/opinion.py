@@ -26,6 +26,7 @@ from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
+from journal.interpret.unsaid import COMPARED
 from journal.interpret.vocabulary import table
 
 NONE = "none"
@@ -157,7 +158,14 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
-    listed = found.inferred.get("unit") in ("list", "bound of the reading before", "setting before", "static before")
+    listed = found.inferred.get("unit") in (
+        "list",
+        "bound of the reading before",
+        "setting before",
+        "static before",
+        "pressure before",
+        COMPARED,
+    )
     plain = not found.doubts and not listed and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         found = _of_other_kind(found, amount, around, shares)

@@ -11,16 +11,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from journal.interpret.amounts import degree_forms, tails
-from journal.interpret.board import Board, Claim, Hit, spans_of
+from journal.interpret.amounts import degree_forms
+from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS
-from journal.interpret.lines import claim_bare_line
 from journal.interpret.points import is_end
-from journal.interpret.runs import SEPARATORS, is_number_word
+from journal.interpret.runs import SEPARATORS
 from journal.interpret.vocabulary import small_words, table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
+COUNTED = ("saturation temperature", "superheat", "subcooling")  # quantities said right behind their number
 GAUGE_SIDES = ("suction", "discharge")
+OBJECT_REACH = 3  # words from a verb of work to its part
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
 
@@ -30,69 +31,6 @@ class Bound:
 
     claim: Claim
     how: str
-
-
-def claim_components(board: Board) -> None:
-    """Claim the parts and places named; 'start relay coil' is one part, the coil is of the relay."""
-    data = table("components")
-    before: Claim | None = None
-    beyond = spans_of(tails(board))
-    for hit in board.found("components"):
-        if not beyond.isdisjoint(range(hit.first, hit.last + 1)) or _is_elsewhere(board, hit):
-            continue
-        if data[hit.name].get("of_machines") and _names_machine(board, hit):
-            continue
-        generic = data[hit.name].get("generic") or data[hit.name].get("weak")
-        if before is not None and generic and _right_behind(board, before, hit):
-            claim = Claim("component", before.first, hit.last, before.value, before.rule)
-            board.release(before)
-            before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
-            continue
-        before = board.claim("component", hit.first, hit.last, _of_the_same(board, hit), "part or place")
-    sides = [claim.value for claim in board.labelled("component") if claim.value in GAUGE_SIDES]
-    if sides or any(hit.name == "gauges" for hit in board.hits.get("unsaid", ())):
-        for hit in [hit for hit in board.found("components with gauges") if hit.name not in sides]:
-            if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
-                board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
-    claim_bare_line(board)
-
-
-def _of_the_same(board: Board, hit: Hit) -> str:
-    """'that second heater' while drain heaters are spoken of: one of them."""
-    carried = board.hints.component if board.hints is not None else None
-    body = table("components")
-    if not carried or not body[hit.name].get("generic") or not body[carried].get("electrical"):
-        return hit.name
-    return carried if carried.endswith(f" {hit.name}") else hit.name
-
-
-def _right_behind(board: Board, part: Claim, hit: Hit) -> bool:
-    """'start relay coil', 'the start relay's coil'."""
-    body = table("components")[part.value]
-    if body.get("sensed"):
-        return False  # 'box's coil is at thirty'
-    owned = bool(body.get("electrical")) and board.word(part.last + 1) == "'s"
-    return part.last + 1 + owned == hit.first
-
-
-def _names_machine(board: Board, hit: Hit) -> bool:
-    """'meat walk in', 'milk cooler': goods right before the machine they are kept in."""
-    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
-    return owner is not None and owner.label == "equipment"
-
-
-def _is_elsewhere(board: Board, hit: Hit) -> bool:
-    """The words are part of a point ('the common wire'), a unit ('inches of vacuum'), a state ('line voltage at the
-    contactor') or a kind ('max fuse')."""
-    if any((longer := board.ends(context, hit.last)) and longer.first < hit.first for context in ("kinds", "points")):
-        return True
-    for unit in board.hits.get("units", ()):
-        if unit.first < hit.first <= unit.last and unit.first and is_number_word(board.pieces[unit.first - 1]):
-            return True
-    state = board.starts("states", hit.first)
-    if state is None or state.last != hit.last:
-        state = next((s for s in board.hits.get("states", ()) if s.first <= hit.first and s.last >= hit.last), None)
-    return state is not None and board.word(state.last + 1) in table("unsaid")["prepositions"]
 
 
 def lists_of(board: Board, items: Sequence[Claim]) -> list[int]:
@@ -136,6 +74,11 @@ def bind(
             continue
         if bound[place] is not None:
             continue
+        named = _named_behind(board, item, claims) if not window else None
+        if named is not None and id(named) not in used:
+            used.add(id(named))
+            bound[place] = Bound(named, "behind")
+            continue
         own = _each_its_own(board, items, place, claims, window) if window and place else None
         if own is not None:
             used.add(id(own))
@@ -169,6 +112,22 @@ def bind(
             bound[place] = Bound(behind, "behind")
     _share_backwards(items, lists, bound)
     return bound
+
+
+def _named_behind(board: Board, item: Claim, claims: Sequence[Claim]) -> Claim | None:
+    """'that's forty saturated so twelve superheat': each number's quantity right behind it, and no number of its own
+    behind that."""
+    claim = next((c for c in claims if c.label == "kind" and c.first == item.last + 1), None)
+    if claim is None or item.label != "amount" or claim.value not in COUNTED:
+        return None
+    words = table("clauses")
+    over = {"", "and", *words["stops"], *words["strong"], *words["subjects"]}
+    at = claim.last + 1
+    if board.word(at) in over or board.text(at, at + 2) in table("kinds")["saturation temperature"]["by_chart"]:
+        return claim
+    at += board.word(at) in small_words("determiners")
+    owner = board.owner[at] if at < len(board.pieces) else None
+    return claim if owner is not None and owner.label == "component" and owner.first == at else None
 
 
 def _each_its_own(
@@ -217,7 +176,9 @@ def _weak_yields(
     """'took the wires off and it's wide open through the coil': a place tied right behind, where a new statement
     parts the number from the wire."""
     item = items[place]
-    if chosen.label != "component" or not table("components")[chosen.value].get("weak"):
+    if chosen.label != "component":
+        return None
+    if not (table("components")[chosen.value].get("weak") or _worked_on(board, chosen)):
         return None
     if not any(board.word(at) in table("clauses")["subjects"] for at in range(chosen.last + 1, item.first)):
         return None
@@ -225,6 +186,11 @@ def _weak_yields(
     tied = board.word(item.last + 1) in table("unsaid")["prepositions"]
     behind = [c for c in claims if item.last < c.first <= item.last + 3 and c.last < end]
     return behind[0] if tied and behind else None
+
+
+def _worked_on(board: Board, part: Claim) -> bool:
+    """'after i washed the coil it's two forty on the head': what was done to the part, and no number of it."""
+    return any(0 < part.first - c.last <= OBJECT_REACH for c in board.labelled("work"))
 
 
 def _one_each(board: Board, window: Sequence[Claim], lists: Sequence[int], place: int) -> Sequence[Claim] | None:
@@ -386,5 +352,8 @@ def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Seq
 def _share_backwards(items: Sequence[Claim], lists: Sequence[int], bound: list[Bound | None]) -> None:
     for place in range(len(items) - 2, -1, -1):
         after = bound[place + 1]
+        own = after is not None and after.claim.label == "points" and items[place].label != items[place + 1].label
+        if own:
+            continue  # 'eight ohms and open to ground': only what it shows to ground is told of the ground
         if bound[place] is None and after is not None and lists[place] == lists[place + 1] and after.how != "before":
             bound[place] = Bound(after.claim, "list")

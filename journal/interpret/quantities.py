@@ -17,25 +17,31 @@ from journal.interpret.unsaid import (
     from_before,
     from_charge,
     from_correction,
-    from_drop,
     from_kind,
-    from_limit,
     from_mates,
-    from_moved,
     from_other_end,
     from_part,
     from_phases,
     from_place,
     from_service,
-    from_setting,
     from_size,
-    from_split,
     from_static,
     from_topic,
-    from_turn,
     from_withdrawn,
 )
+from journal.interpret.unsaid_after import (
+    from_chart,
+    from_cycle,
+    from_drop,
+    from_limit,
+    from_moved,
+    from_setting,
+    from_split,
+    from_turn,
+)
 from journal.interpret.vocabulary import small_words
+
+MOST_CHARGE = 60  # pounds of refrigerant that the plate of a machine of this trade prints; our own choice
 
 
 def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -109,6 +115,9 @@ def _of_refrigerant(board: Board, amount: Amount) -> bool:
 def _printed_charge(around: Surroundings, amount: Amount) -> bool:
     """'the plate says five oh seven four pounds': pounds right behind the refrigerant a plate names."""
     owner = around.board.owner[amount.first - 1] if amount.first else None
+    bare = around.component is None and around.kind is None and amount.key < MOST_CHARGE
+    if around.printed and bare and around.topic is None:
+        return True  # 'the sticker wants five and a half pounds': plates print charges, and pressures with their place
     return around.printed and owner is not None and owner.label == "refrigerant"
 
 
@@ -122,6 +131,8 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
         from_moved,
+        from_cycle,
+        from_chart,
         from_phases,
         from_service,
         from_split,

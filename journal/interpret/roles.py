@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 
 from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
-from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.board import Board, Claim
+from journal.interpret.cues import Cue, cues_of, goes_on_with, told_without_number
 from journal.interpret.places import lists_of
 from journal.interpret.printed import BESIDE_PLATE, chart_behind, measured_ones, plate_behind
-from journal.interpret.settings import moved_to
-from journal.interpret.told import answers, is_shopping_list
+from journal.interpret.told import is_shopping_list
 from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
@@ -37,14 +37,6 @@ class Stand:
     cue: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Cue:
-    first: int
-    last: int
-    name: str
-    form: str
-
-
 def stands_of(
     board: Board,
     items: Sequence[Claim],
@@ -56,70 +48,12 @@ def stands_of(
     before."""
     if is_shopping_list(board):
         return [Stand(withheld="supposed", said=True) for _ in items]
-    cues = _cues(board, items, asked)
+    cues = cues_of(board, items, asked)
     walls = clause_starts(board)
     stands: list[Stand] = []
     for place in range(len(items)):
         stands.append(_stand(board, items, place, cues, walls, role, withheld))
     return _spread(board, items, _reach_back(board, items, _opening_and_closing(board, items, stands)))
-
-
-def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
-    inside = {place for item in items for place in range(item.first, item.last + 1)}
-    taken = {
-        place
-        for claim in board.claims
-        if claim.label in ("correction", "points", "refrigerant", "plate", "equipment", "component", "idiom")
-        for place in range(claim.first, claim.last + 1)
-    }
-    hits = [
-        hit
-        for context in ("roles resumed", "roles")
-        for hit in board.hits.get(context, ())
-        if inside.isdisjoint(range(hit.first, hit.last + 1))
-    ]
-    hits = [
-        hit
-        for hit in hits
-        if taken.isdisjoint(range(hit.first, hit.last + 1))
-        and not _is_way_out(board, hit)
-        and not _has_object(board, hit)
-    ]
-    hits += [
-        Hit("roles", Role.SETTING.value, at, item.first - 1)
-        for item in items
-        if (at := moved_to(board, item.first)) is not None
-    ]
-    hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
-    chosen: list[Hit] = []
-    used: set[int] = set()
-    for hit in hits:
-        span = set(range(hit.first, hit.last + 1))
-        if used.isdisjoint(span):
-            used |= span
-            chosen.append(hit)
-    cues = [_Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
-    return sorted(
-        [*cues, *(_Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
-        key=lambda cue: cue.first,
-    )
-
-
-def _is_way_out(board: Board, hit: Hit) -> bool:
-    """'out of the drier' is a place; only 'out of' a number speaks of a rating."""
-    if board.word(hit.first) != "out" or board.word(hit.first + 1) != "of":
-        return False
-    at = hit.last + 1 + (board.word(hit.last + 1) in ("a", "the", "its"))
-    owner = board.owner[at] if at < len(board.pieces) else None
-    return owner is None or owner.label != "amount"
-
-
-def _has_object(board: Board, hit: Hit) -> bool:
-    """'opened the valve half a turn': somebody did it, no control acted; 'i set my ladder up' sets no value."""
-    behind = board.word(hit.last + 1)
-    if hit.name == "setting" and board.word(hit.last) == "set":
-        return behind in table("clauses")["nothing_set"]
-    return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
 
 
 def clause_starts(board: Board) -> list[int]:
@@ -159,7 +93,7 @@ def _stand(
     board: Board,
     items: Sequence[Claim],
     place: int,
-    cues: Sequence[_Cue],
+    cues: Sequence[Cue],
     walls: Sequence[int],
     role: Role | None,
     withheld: str | None,
@@ -173,7 +107,12 @@ def _stand(
     state_at, consumed = -1, 0
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
-            state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
+            state = (
+                state
+                if goes_on_with(cue, state.role, state.cue, state_at, consumed)
+                else _after_cue(state, cue, consumed)
+            )
+            state_at, consumed = cue.last, int(_said_behind(board, cue))
         if board.word(at) == ")" and "(" in {board.word(n) for n in range(state_at + 1 - BRACKETED, state_at + 1)}:
             state, consumed = Stand(), 0  # 'fan 2.1 A (tag 2.6), box 38': what is printed was told in brackets
         if board.word(at) == "." and consumed and state.role is Role.MEASURED and state.withheld is None:
@@ -193,6 +132,8 @@ def _stand(
             and _new_statement(board, at, state)
         ):
             state, consumed = Stand(), 0
+        if told_without_number(board, at, state.role, state.cue, state_at, consumed):
+            state = Stand(condition=state.condition, said=True, cue="told")
         if consumed and _aside_is_over(board, at, state_at):
             state, consumed = Stand(), 0
         if _terminal_again(board, at, consumed, state):
@@ -204,13 +145,16 @@ def _stand(
     return state
 
 
-def _said_behind(board: Board, cue: _Cue) -> bool:
-    """'eighty thousand in sixty four thousand out on the plate': the cue was for the numbers before it."""
+def _said_behind(board: Board, cue: Cue) -> bool:
+    """'eighty thousand in sixty four thousand out on the plate', 'a three degree differential and the box is': the cue
+    was for the numbers before it."""
     hit = board.ends("roles behind", cue.last)
-    return hit is not None and hit.first < cue.first
+    before = board.owner[cue.first - 1] if cue.first else None
+    counted = before is not None and before.label == "amount" and before.value.unit is not None
+    return hit is not None and (hit.first < cue.first or (counted and hit.first == cue.first))
 
 
-def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
+def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
     if cue.name == "resumed":
         plainly = any(cue.form.endswith(form) for form in table("roles")["measured"]["forms"])
         if state.withheld or plainly or (state.role is not Role.MEASURED and consumed):
@@ -238,7 +182,7 @@ def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
     return Stand(Role(cue.name), said=True, condition=condition, cue=cue.form)
 
 
-def _whole_clause(board: Board, cues: Sequence[_Cue], walls: Sequence[int], own: int, item: Claim) -> Stand | None:
+def _whole_clause(board: Board, cues: Sequence[Cue], walls: Sequence[int], own: int, item: Claim) -> Stand | None:
     """A cue that colours its whole clause, wherever the number stands in it."""
     for name in ("supposed", "memory"):
         forms = set(table("roles")[name]["clause"])
@@ -250,7 +194,7 @@ def _whole_clause(board: Board, cues: Sequence[_Cue], walls: Sequence[int], own:
     return None
 
 
-def _own_statement(board: Board, item: Claim, cue: _Cue) -> bool:
+def _own_statement(board: Board, item: Claim, cue: Cue) -> bool:
     """The number's statement is over before the cue: something else begins in between ('... it'd be')."""
     return (
         any(board.word(place) in table("clauses")["subjects"] for place in range(item.last + 1, cue.first))
@@ -304,7 +248,10 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     if follower is not None and follower.label == "amount" and owner.label == "component":  # 'setpoint 34, box 47'
         place = bool(table("components")[owner.value].get("first"))
         return place and state.role is Role.SETTING and follower.value.unit in (None, *DEGREES)
-    return owner.label != "points" and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+    joined = board.word(at - 1) == "so"  # 'it wants four amps so leg one is three point nine'
+    told = board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+    apart = board.word(at - 1) == "then" and owner.label == "points"  # 'and then fan to c four point nine'
+    return apart or (told and (owner.label != "points" or joined))
 
 
 def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:

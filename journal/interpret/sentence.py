@@ -46,7 +46,8 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     """Look at a whole utterance: what its numbers are tied to and how they stand."""
     items = _without_restated(board, list(board.labelled("amount", "state")))
     lists = lists_of(board, items)
-    stands = stands_of(board, items, context.role, context.withheld, context.asked)
+    role = context.role or (Role.SETTING if _setting_goes_on(board, context) else None)
+    stands = stands_of(board, items, role, context.withheld, context.asked)
     named_parts = list(board.labelled("component", "kind"))
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))
@@ -84,6 +85,14 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         clause_starts(board),
         [claim for claim in board.labelled("component") if claim not in parts_said],
     )  # fmt: skip
+
+
+def _setting_goes_on(board: Board, context: Context) -> bool:
+    """'i'm setting cut in at two hundred' ... 'and cut out at one forty': the other end of what is being set."""
+    last = context.last()
+    cue = board.starts("roles", 1)
+    ends = cue is not None and board.text(cue.first, cue.last) in table("roles")["setting"]["ends"]
+    return board.word(0) == "and" and ends and last is not None and last.reading.role is Role.SETTING
 
 
 def slashed(board: Board, items: Sequence[Claim], place: int) -> bool:
@@ -125,6 +134,8 @@ def _without_restated(board: Board, items: list[Claim]) -> list[Claim]:
                 continue  # 'second heater nothing zero amps'
         if kept and is_vague(item) and _only_stressed(board, kept[-1], item):
             continue
+        if kept and _means(board, kept[-1], item):
+            continue
         kept.append(item)
     return kept
 
@@ -153,6 +164,14 @@ def _only_stressed(board: Board, before: Claim, item: Claim) -> bool:
     for cue in cues:
         board.release(cue)
     return True
+
+
+def _means(board: Board, ohms: Claim, item: Claim) -> bool:
+    """'common to ground two ohms it's shorted': what the number means, no second reading."""
+    short = item.label == "state" and item.value.state is State.SHORT and ohms.label == "amount"
+    between = [board.word(at) for at in range(ohms.last + 1, item.first)]
+    told = bool(between) and all(word in small_words("concluding") | {"so"} for word in between)
+    return short and ohms.value.unit == "ohm" and told and "and" not in between
 
 
 def _shown_by(board: Board, state: Claim, amount: Claim) -> bool:

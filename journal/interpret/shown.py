@@ -8,6 +8,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role, State
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
+from journal.interpret.durations import seconds_of
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
 from journal.interpret.naming import part_meant
@@ -17,6 +18,8 @@ from journal.interpret.states import Shown
 from journal.interpret.surroundings import Surroundings
 from journal.interpret.vocabulary import small_words, table
 
+CLOSE = 3  # words that may stand between a part and 'open'
+CLOSE_OHMED = 6  # the same where it was just ohmed
 DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
 
 
@@ -39,14 +42,18 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     if (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
-        and not _in_turn(sentence, place)
+        and not _in_turn(sentence, place, context)
         and not _of_another(sentence, place)
         and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
-    if shown.form in table("states")["absent"]["not_of_turning"] and not pointed and _turns(around):
-        return  # 'the compressor's dead' says that it does not run
-    if shown.electrical and not pointed and not (_stands_close(sentence, place) or _is_it(sentence, place, corrected)):
+    if shown.form in table("states")["absent"]["of_supplied"] and not pointed and not _supplied(around):
+        return  # 'the compressor's dead', 'the board's dead' say that it does not work
+    if (
+        shown.electrical
+        and not pointed
+        and not (_stands_close(sentence, place, context) or _is_it(sentence, place, corrected))
+    ):
         return
     state, kind = shown.state, shown.kind
     if stand.withheld == "negated":
@@ -79,13 +86,15 @@ def _is_it(sentence: Sentence, place: int, corrected: bool) -> bool:
     return corrected and sentence.board.word(sentence.items[place].first - 1) in small_words("it")
 
 
-def _turns(around: Surroundings) -> bool:
-    return around.component is not None and bool(table("components")[around.component].get("turns"))
+def _supplied(around: Surroundings) -> bool:
+    return around.component in table("states")["absent"]["supplied"]
 
 
 def _list_of_readings(sentence: Sentence, place: int) -> bool:
     """'eight point one eight point two and open': a state at the end of a list of numbers of a meter."""
     kind = sentence.kinds[place - 1] if place else None
+    if place and seconds_of(sentence.items[place - 1]) is not None:
+        return False  # 'glows for thirty seconds and then nothing'
     if kind is not None and Kind(kind.claim.value) not in ELECTRICAL:
         return False
     return (
@@ -102,17 +111,24 @@ def _of_another(sentence: Sentence, place: int) -> bool:
     return owner is not None and owner.rule == "another of these" and sentence.components[place] is None
 
 
-def _in_turn(sentence: Sentence, place: int) -> bool:
+def _in_turn(sentence: Sentence, place: int, context: Context) -> bool:
     """'first one's got continuity ... and the third one is open': parts of one kind, each with its state."""
-    if not place or sentence.components[place] is not None:
-        return False
-    if sentence.items[place - 1].label != "state" and not _behind_ohms(sentence, place):
+    if sentence.components[place] is not None:
         return False
     board, at = sentence.board, sentence.items[place].first - 1
     if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
-    return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
+    if owner is None or owner.label != "no reading":
+        return False
+    if owner.value == "name":  # 'number one's thirty ohms and number two's open'
+        last = context.last()
+        ohmed = last is not None and last.reading.kind is Kind.RESISTANCE and last.reading.component is not None
+        return ohmed and board.word(owner.first - 1) in small_words("numbered")
+    if not place:
+        return False
+    behind = sentence.items[place - 1].label == "state" or _behind_ohms(sentence, place)
+    return behind and owner.value in ("pronoun", "words that count nothing")
 
 
 def _behind_ohms(sentence: Sentence, place: int) -> bool:
@@ -130,19 +146,26 @@ def _of_one_named(sentence: Sentence, place: int) -> bool:
     return place > 0 and before is not None and before.rule == "one of several"
 
 
-def _stands_close(sentence: Sentence, place: int) -> bool:
+def _stands_close(sentence: Sentence, place: int, context: Context) -> bool:
     """'contactor coil's open', not 'the disconnect ... leave it open'."""
     bound = sentence.components[place]
     item = sentence.items[place]
     if bound is None:
-        in_turn = _in_turn(sentence, place) or _of_another(sentence, place)
+        in_turn = _in_turn(sentence, place, context) or _of_another(sentence, place)
         return _list_of_readings(sentence, place) or in_turn or _of_one_named(sentence, place)
-    gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
-    between = range(bound.claim.last + 1, item.first)
-    verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead", "that's"}
+    between = [at for at in range(bound.claim.last + 1, item.first) if not _is_its_number(sentence, at)]
+    words, most = set(table("unsaid")["verbs"]["forms"]) | small_words("before_states"), CLOSE
     if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
-        verbs |= small_words("and_it")  # 'ohmed the coil and it's open'
-    return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))
+        words |= small_words("and_it") | small_words("concluding")  # 'ohmed the coil and yep it's open'
+        most = CLOSE_OHMED
+    plain = len(between) <= most and all(sentence.board.word(at) in words for at in between)
+    return bound.how != "before" or plain
+
+
+def _is_its_number(sentence: Sentence, at: int) -> bool:
+    """'heater three's open': which of the heaters."""
+    owner = sentence.board.owner[at]
+    return owner is not None and owner.label == "no reading"
 
 
 def _means_open(around: Surroundings, context: Context) -> bool:

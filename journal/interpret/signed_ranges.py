@@ -8,6 +8,8 @@ from journal.interpret.amounts import Amount, degrees
 from journal.interpret.board import Board
 from journal.interpret.vocabulary import table
 
+MOVE_REACH = 5  # words from a verb of moving to 'from'
+
 
 def signed_range(board: Board, before: Amount, amount: Amount) -> Amount | None:
     """'between six below and one above', 'ten below to five below': each end says its side of zero."""
@@ -41,4 +43,4 @@ def _side_of_zero(board: Board, amount: Amount) -> tuple[int, int] | None:
 
 def moves(board: Board, at: int) -> bool:
     """'dropped from two fifty to two thirty eight': two readings, no range."""
-    return any(board.word(place) in table("hedges")["moves"] for place in range(max(0, at - 3), at))
+    return any(board.word(place) in table("hedges")["moves"] for place in range(max(0, at - MOVE_REACH), at))

@@ -10,6 +10,8 @@ from journal.interpret.board import Board, Hit
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
+NUMBER_REACH = 6  # words from 'line voltage' to its number, its place between them
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -21,19 +23,73 @@ class Shown:
     form: str
 
 
+def claim_spelled_states(board: Board) -> None:
+    """'o l to ground', 'i get o l too': the letters a meter shows, before 'l to' and 'l too' become a line."""
+    for hit in board.found("states"):
+        body = table("states")[hit.name]
+        form = board.text(hit.first, hit.last)
+        if form in body.get("spelled", ()):
+            shown = Shown(State(hit.name), Kind(body["kind"]), False, form)
+            board.claim("state", hit.first, hit.last, shown, f"shows {hit.name}")
+
+
 def claim_states(board: Board) -> None:
     """Claim the phrases of ``states.toml``."""
     for hit in board.found("states"):
         body = table("states")[hit.name]
         form = board.text(hit.first, hit.last)
         electrical = form in body["electrical"]
-        kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
         if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
             continue
         if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
             continue
+        if _worth_nothing(board, hit) or _sums_up(board, hit):
+            continue
+        if _names_its_number(board, hit):
+            board.claim("kind", hit.first, hit.last, Kind.VOLTAGE.value, "kind of quantity")
+            continue
+        kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
+        if hit.name == State.ABSENT and board.word(hit.first - 1) in table("unsaid")["draw"]["forms"]:
+            kind = Kind.CURRENT  # 'the third one draws nothing at all'
         board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
     _claim_missing(board)
+
+
+def _worth_nothing(board: Board, hit: Hit) -> bool:
+    """'nothing to complain about': a verb behind it; 'nothing to ground' and 'nothing to the coil' have a place."""
+    if board.word(hit.first) != "nothing" or board.word(hit.last + 1) != "to" or board.owner[hit.last + 1] is not None:
+        return False
+    at = hit.last + 2 + (board.word(hit.last + 2) in small_words("determiners"))
+    return at >= len(board.pieces) or board.owner[at] is None
+
+
+def _names_its_number(board: Board, hit: Hit) -> bool:
+    """'line voltage on it four seventy eight': no state, the name of the quantity whose number follows."""
+    if hit.name != State.PRESENT or board.text(hit.first, hit.last) not in table("states")[hit.name]["quantities"]:
+        return False
+    at, words = hit.last + 1, table("unsaid")
+    while at < len(board.pieces) and at - hit.last <= NUMBER_REACH:
+        owner = board.owner[at]
+        if owner is not None and owner.label == "amount":
+            return owner.value.unit in (None, "volt")
+        between = board.word(at) in (*words["prepositions"], *words["value_links"], *small_words("determiners"), "it")
+        named = owner is None and board.word(at - 1) in small_words("determiners")  # 'line voltage at the unit is'
+        if not between and not named and (owner is None or owner.label not in ("component", "points", "equipment")):
+            return False
+        at = at + 1 if owner is None else owner.last + 1
+    return False
+
+
+def _sums_up(board: Board, hit: Hit) -> bool:
+    """'one leg's two ohms so yeah it's grounded', 'so power's good': a conclusion from what was just read, no place."""
+    at = hit.first - 1
+    while board.owner[at] is None and board.word(at) in small_words("concluding"):
+        at -= 1
+    led = at >= 0 and board.owner[at] is None and board.word(at) == "so"
+    read = any(claim.last < at for claim in board.labelled("amount", "state"))
+    behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    placed = behind is not None or board.word(hit.last + 1) in (*small_words("place_ties"), *small_words("point_ties"))
+    return led and read and not placed
 
 
 def _claim_missing(board: Board) -> None:
@@ -70,9 +126,22 @@ def _is_attribute(board: Board, hit: Hit) -> bool:
 def _acts(board: Board, hit: Hit) -> bool:
     """'and closed again at two ten': what a control did at the number behind, no state of a meter."""
     cue = board.starts("roles", hit.first)
-    if _opens_and_closes(board, hit):
+    if _opens_and_closes(board, hit) or _switched(board, hit):
         return True
     return cue is not None and cue.name == "acted" and cue.last > hit.last
+
+
+def _switched(board: Board, hit: Hit) -> bool:
+    """'disconnect closed', 'the overload opened': where a switch stands, or what it did; no meter was at it."""
+    words = table("states")["continuity"]
+    behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    at = hit.first - 1
+    while board.owner[at] is None and at > 0 and board.word(at) in small_words("stands"):
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    ohmed = behind is not None and behind.label == "amount" and behind.value.unit == "ohm"
+    switch = owner is not None and owner.label == "component" and owner.value in words["switches"]
+    return switch and not ohmed and board.text(hit.first, hit.last) in words["switched"]
 
 
 def _opens_and_closes(board: Board, hit: Hit) -> bool:

@@ -8,6 +8,7 @@
     refrigerants
     equipment   machines and their numbers
     components  parts and places, longest first ('suction line' before 'line one')
+    letters     'o l' on a meter
     points      pairs, groups, sides; their digits are gone before numbers are read
     pronouns    'this one', 'fifty fifty'
     names       numbers that name, date, time, price, dial; tolerances
@@ -41,12 +42,12 @@ from journal.interpret.facts import claim_facts
 from journal.interpret.grouping import claim_amounts
 from journal.interpret.lookalikes import claim_lookalikes
 from journal.interpret.not_readings import claim_idioms, claim_names, claim_pronouns
-from journal.interpret.places import claim_components
+from journal.interpret.parts import claim_components
 from journal.interpret.plates import claim_plates
 from journal.interpret.pointing import claim_points
 from journal.interpret.refrigerants import claim_refrigerants
 from journal.interpret.repeats import claim_repeats
-from journal.interpret.states import claim_states
+from journal.interpret.states import claim_spelled_states, claim_states
 from journal.interpret.vocabulary import small_words
 from journal.interpret.work import claim_work
 
@@ -81,6 +82,7 @@ STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
     ("refrigerants", claim_refrigerants),
     ("equipment", claim_equipment),
     ("components", claim_components),
+    ("letters", claim_spelled_states),
     ("points", claim_points),
     ("pronouns", claim_pronouns),
     ("names", claim_names),

@@ -45,6 +45,7 @@ class Surroundings:
     in_turn: bool = False  # 'number three's', 'second one's' right before it, and a reading of this utterance before
     moved: Reading | None = None  # 'washed it and it dropped to': what was read before is read again
     set_to: bool = False  # 'turned it back to' right before it: a setting goes from the reading before to it
+    rests: bool = False  # 'sits for', 'off' right before it, behind a time: the other half of a cycle
     in_row: bool = False  # like the number before it, it is tied to a name: 'on pole two'
     restarted: bool = False  # 'it's', 'okay it's' right before it: said anew after a withdrawal
     fallback: tuple[str, Kind] | None = None  # of the reading it corrects

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from journal.domain.reading import Role
 from journal.interpret.board import Board, Hit
 from journal.interpret.context import Context
 from journal.interpret.sentence import Sentence
@@ -13,7 +14,9 @@ HERE = 2  # words from a number to 'in here'
 def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     """Return the word of ``unsaid.toml`` of this utterance that a number's unit may be taken from."""
     board, item = sentence.board, sentence.items[place]
-    hits = [hit for hit in topics_said(board) if _counts(board, hit)]
+    set_ = sentence.stands[place].role is Role.SETTING
+    hits = [hit for hit in topics_said(board) if _counts(board, hit) and (set_ or not _only_set(hit))]
+    hits = [hit for hit in hits if not _used_up(sentence, place, hit)]
     here = [hit for hit in hits if "place" in table("unsaid")[hit.name] and 0 < hit.first - item.last <= HERE]
     if here and board.word(item.first - 1) in table("unsaid")[here[0].name]["when_led"]:
         return here[0]  # 'gauges are equal at ninety and it's eighty two in here'
@@ -28,6 +31,19 @@ def topic_hit(sentence: Sentence, place: int) -> Hit | None:
     if behind and behind[0].first == end + 1 and _is_machine(board, behind[0]) and not sentence.stands[place].said:
         return None  # 'twelve reach in freezer' reads its number off a door or a panel
     return behind[0] if behind else None
+
+
+def _only_set(hit: Hit) -> bool:
+    """'the heat at sixty eight' is a setting; heat and cold that were felt have no number."""
+    return bool(table("unsaid")[hit.name].get("set"))
+
+
+def _used_up(sentence: Sentence, place: int, hit: Hit) -> bool:
+    """'my gauge says sixty eight that's forty': one gauge shows one number, or the list that stands behind it."""
+    if sentence.board.text(hit.first, hit.last) not in table("unsaid")[hit.name].get("once", ()):
+        return False
+    first = next((n for n, item in enumerate(sentence.items) if item.first > hit.last), place)
+    return sentence.lists[first] != sentence.lists[place] and first < place
 
 
 def _is_machine(board: Board, hit: Hit) -> bool:
@@ -45,7 +61,7 @@ def topics_said(board: Board) -> list[Hit]:
 
 def topics_left(board: Board) -> list[Hit]:
     """Those that hold for what is said next; 'room two twelve' only tells where, and speaks of no air."""
-    return [hit for hit in topics_said(board) if not _has_number(board, hit)]
+    return [hit for hit in topics_said(board) if not _has_number(board, hit) and not _only_set(hit)]
 
 
 def _has_number(board: Board, hit: Hit) -> bool:

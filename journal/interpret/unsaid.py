@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt, Reading, Role
+from journal.domain.reading import Doubt
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -17,11 +17,11 @@ from journal.interpret.vocabulary import small_words, table
 
 JUST_WEIGHED = 30.0  # seconds from a weight to what the plate says of it
 FEW_WORDS = 8  # words of an utterance that says no more than what the plate says
-LIMIT_REACH = 3  # words from 'max' to its number
 MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
-LOOKED_BACK = 4  # readings in which a state or a zero is passed over
+ACT_REACH = 3  # words from 'harvest' to its number
 STATIC_BELOW = 2  # inches of water that a duct has at most
+COMPARED = "reading compared with"  # where a number has its unit from that stands against the reading before
 STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
@@ -31,28 +31,6 @@ def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
     if not around.printed or amount.value not in table("unsaid")["nominal_volts"]:
         return None
     return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
-
-
-def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'washed it and it dropped to two ten': the unit of the reading that moved."""
-    before = around.moved
-    if before is None or before.unit is None:
-        return None
-    found = Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
-    size = before.value
-    if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
-        found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
-    return found
-
-
-def from_split(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'return seventy four supply fifty five so that's nineteen across': the difference of the two before, said so."""
-    last = [draft.reading for draft in around.context.drafts[-2:] if draft.at == around.context.now]
-    values = [r.value for r in last if r.kind is Kind.TEMPERATURE and r.value is not None]
-    across = around.board.word(amount.last + 1) in table("conditions")["drops_across"]
-    if not across or len(values) != 2 or around.kind is not None or amount.value != abs(values[0] - values[1]):
-        return None
-    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference of the two before"})
 
 
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -106,7 +84,8 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
         return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
-    return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
+    named = around.context.kind is not None or any(True for _ in around.board.labelled("kind"))
+    return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'" if named else COMPARED})
 
 
 def _goes_on(amount: Amount, around: Surroundings) -> bool:
@@ -117,57 +96,6 @@ def _goes_on(amount: Amount, around: Surroundings) -> bool:
         return False
     here = reading.evidence.utterance == around.board.utterance.index
     return here and bool(reading.value) and reading.value / CLOSE <= amount.key <= reading.value * CLOSE
-
-
-def from_turn(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'number two's at fourteen amps and number three's at thirteen and a half': things of one kind, one by one."""
-    last = around.context.last()
-    if around.in_row and last is not None and last.reading.unit is not None:
-        return Quantity(last.reading.unit, last.reading.kind, {"unit": "list"}, reference=last.reading.reference)
-    alike = _alike(amount, around) if around.in_turn and around.component_how != "said" else None
-    if alike is None:
-        return None
-    return Quantity(alike.unit or "", alike.kind, {"unit": "reading before"}, reference=alike.reference)
-
-
-def _alike(amount: Amount, around: Surroundings) -> Reading | None:
-    """The reading before when it is of the number's size; behind a state or a zero an earlier one of the same part.
-
-    'four heaters, six amps six one and the last one's zero ... changed it and that one's six now'.
-    """
-    own = amount.key
-    for draft in reversed(around.context.drafts[-LOOKED_BACK:]):
-        reading = draft.reading
-        size = reading.value
-        if reading.unit is None or not size:
-            if reading.component is None or reading.component != around.component:
-                return None
-            continue
-        return reading if own and abs(size) / CLOSE <= abs(own) <= abs(size) * CLOSE else None
-    return None
-
-
-def from_drop(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'return seventy one, supply one oh four, so thirty three rise': a difference of temperatures just read."""
-    last = around.context.last()
-    behind = around.board.word(amount.last + 1) in table("conditions")["drops_behind"]
-    if not behind or last is None or last.reading.kind is not Kind.TEMPERATURE or around.component_how == "said":
-        return None
-    return Quantity("delta_degF", Kind.TEMPERATURE_DIFFERENCE, {"unit": "difference from a neighbour"})
-
-
-def from_setting(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'timer was at ninety minutes i moved it to sixty': a setting has one unit, wherever it is moved to."""
-    last = around.context.last()
-    if not around.set_to or around.component_how == "said" or last is None or last.reading.unit is None:
-        return None
-    size, evidence = last.reading.value, last.reading.evidence
-    here = evidence is not None and evidence.utterance == around.board.utterance.index
-    if not (here or last.reading.role is Role.SETTING) or size is None or not amount.key:
-        return None
-    if not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
-        return None
-    return Quantity(last.reading.unit, last.reading.kind, {"unit": "setting before"})
 
 
 def from_static(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -260,27 +188,6 @@ def from_topic(amount: Amount, around: Surroundings) -> Quantity | None:
     return found
 
 
-def from_limit(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'running at thirty eight hertz and the minimum's twenty': the bound of what was just read has its unit."""
-    last, board = around.context.last(), around.board
-    before = {board.word(at) for at in range(amount.first - LIMIT_REACH, amount.first)}
-    if (
-        last is None
-        or last.reading.unit is None
-        or around.component_how == "said"
-        or not before & small_words("limits")
-    ):
-        return None
-    evidence = last.reading.evidence
-    if evidence is None or evidence.utterance != board.utterance.index:
-        return None
-    size = last.reading.value
-    if size is None or not amount.key or not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
-        return None
-    source = "bound of the reading before" if last.said_unit else "reading before"
-    return Quantity(last.reading.unit, last.reading.kind, {"unit": source}, reference=last.reading.reference)
-
-
 def from_charge(amount: Amount, around: Surroundings) -> Quantity | None:
     """'got back eleven pounds and it's supposed to hold fifteen': what a system holds is weighed like what came out."""
     board, printed = around.board, around.printed or around.expected
@@ -355,6 +262,11 @@ def from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity(around.fallback[0], around.fallback[1], {"unit": "corrected reading"})
 
 
+def _acts_before(amount: Amount, around: Surroundings) -> bool:
+    """'freeze was twenty one minutes and harvest was two and a half': a word for what takes time right before it."""
+    return any(0 < amount.first - hit.last <= ACT_REACH for hit in around.board.hits.get("not durations", ()))
+
+
 def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     """The unit of the reading before: without a doubt when the numbers are of one size, doubted otherwise."""
     previous = around.context.last()
@@ -369,6 +281,9 @@ def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     )
     if previous is None or previous.reading.unit is None or not alone:
         return None
+    timed = around.expected or around.printed or around.set_to or _acts_before(amount, around)
+    if previous.reading.kind is Kind.DURATION and not timed:
+        return None  # 'trips after ninety seconds and i have sixty two': a gauge is read behind a time
     if around.component_how == "said" and around.component != previous.reading.component:
         return None
     found = Quantity(

@@ -166,6 +166,10 @@ def _placed(board: Board, item: Claim) -> bool:
     cue = board.ends("roles", item.first - 1)
     if said_still(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
+    if cue is not None and cue.name == "measured" and board.word(cue.last) == "at":
+        return True  # 'she's supposed to be sitting at thirty seven poor thing'
+    if board.word(item.first - 1) == "it's" and board.word(item.first - 2) in small_words("moments"):
+        return True  # 'twenty minutes later it's nine hundred come on'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
 
 

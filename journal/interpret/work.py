@@ -28,6 +28,7 @@ class Done:
     amount: Amount | None = None
     unit: str | None = None
     done: bool = True
+    dated: bool = False  # 'after i swapped the relay it runs': done, and perhaps told of already
 
 
 def claim_work(board: Board) -> None:
@@ -63,6 +64,8 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
         return None
     if hit.context == "work base" and not promised and not form.startswith("quote"):
         return None
+    if hit.context == "work base" and _is_read(board, hit):
+        return None
     if _said(before, ["if"], 8) or (hit.context == "work" and _said(before, words["told_of"], 2)):
         return None
     amount = _amount(board, hit) if body.get("amount") else None
@@ -80,9 +83,16 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     if not components and not body.get("alone") and amount is None and part is None:
         return None
     done = not promised and not form.startswith("quote")
+    dated = hit.context == "work" and _said(before, words["dated"], 2)
     if amount is not None:
         return Done(hit.name, (), None, amount, _unit(amount), done)
-    return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done)
+    return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done, dated)
+
+
+def _is_read(board: Board, hit: Hit) -> bool:
+    """'i get nothing across the heater', 'i get forty on the meter': what is read behind the verb is not bought."""
+    owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    return owner is not None and owner.label in ("state", "amount")
 
 
 def _by_myself(board: Board, hit: Hit) -> bool:
@@ -202,7 +212,9 @@ def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) ->
 
 
 def _joined(board: Board, part: Claim, other: Claim) -> bool:
-    return all(board.word(place) in table("work")["joins"] for place in range(part.last + 1, other.first))
+    between = [board.word(place) for place in range(part.last + 1, other.first)]
+    apart = bool(between) and all(word in ARTICLES for word in between)  # 'swapped the cap the compressor started'
+    return not apart and all(word in table("work")["joins"] for word in between)
 
 
 def _is_told_of(board: Board, part: Claim) -> bool:
