@@ -9,10 +9,11 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import unit_table
+from journal.interpret.against import set_against
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
-from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
+from journal.interpret.comparing import compared_with_next, kind_of
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
@@ -73,7 +74,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
-    compared = difference_before(sentence, place, context)
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
@@ -84,8 +84,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
-    elif compared is not None:
-        around.kind = compared
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
     if around.kind is Kind.TEMPERATURE_DIFFERENCE and of_pressures(sentence, place, context):
@@ -117,6 +115,12 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.moved, around.kind = before, before.kind
         around.component, around.component_how = before.component, "carried"
         if before.points and around.points is None:
+            around.points = Points(same=True)
+    against = set_against(sentence, place, context) if before is None else None
+    if against is not None:
+        around.against, around.kind = against, against.kind
+        around.component, around.component_how = against.component, "carried"
+        if against.points and around.points is None and sentence.stands[place].role is Role.MEASURED:
             around.points = Points(same=True)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
@@ -269,9 +273,6 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
         found = quantity_of(following.value, replace(around, kind=kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
-    before = compared_with_last(sentence, place, around.context)
-    if before is not None and before.unit is not None:
-        yield before.unit, before.kind
     if place + 1 < len(sentence.items) and (
         _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
     ):

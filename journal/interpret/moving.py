@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.domain.reading import Reading, Role
-from journal.interpret.amounts import Amount, shared_unit
+from journal.interpret.against import same_unit
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.durations import said_still
@@ -20,7 +20,7 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
         return None
     if last is None or last.reading.withdrawn or last.reading.role is not Role.MEASURED:
         return None
-    if not 0 <= context.now - last.at <= CARRY_LASTS or not _same_unit(item.value, last.reading.unit):
+    if not 0 <= context.now - last.at <= CARRY_LASTS or not same_unit(item.value, last.reading.unit):
         return None
     if bound is not None and bound.how != "before":
         return None
@@ -45,14 +45,3 @@ def _again(sentence: Sentence, place: int, before: Reading, context: Context) ->
     if context.component not in (None, before.component, *context.worked):
         return False
     return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
-
-
-def _same_unit(amount: Amount, unit: str | None) -> bool:
-    """The unit is not said, or is one that the reading before may have had."""
-    if unit is None or amount.unit in (None, unit):
-        return unit is not None
-    if not (amount.unit or "").startswith("shared"):
-        return False
-    entry = shared_unit(amount.unit or "")
-    units: set[str] = {entry["unit"], *(when["unit"] for when in entry["when"])}
-    return unit.removeprefix("delta_") in units

@@ -32,6 +32,14 @@ NUMBER = "#"
 UNLIKELY = 0.1  # below this share the rule's kind is doubted
 LIKELY = 0.6  # when another has at least this much
 SURE = 0.8  # from here on that one is shown
+#: where a unit was taken from that was said for another number: the words around this one have no say in it
+SAID_FOR_ANOTHER = (
+    "list",
+    "bound of the reading before",
+    "setting before",
+    "static before",
+    "value it is set against",
+)
 IDLE = 0.9  # from here on a number is doubted to be a reading: 35 of these 2,546
 SURELY_IDLE = 0.97  # from here on a number without unit and points is none: 9 of 2,546 readings of left-out phrases
 BEFORE, BEHIND, EARLIER = 12, 7, 14  # words looked at in this utterance and at the end of the one before
@@ -128,7 +136,7 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
-    listed = found.inferred.get("unit") in ("list", "bound of the reading before", "setting before", "static before")
+    listed = found.inferred.get("unit") in SAID_FOR_ANOTHER
     plain = not found.doubts and not listed and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         return _of_other_kind(found, amount, around, shares)

@@ -14,6 +14,7 @@ from journal.interpret.board import Board
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
+    from_against,
     from_before,
     from_charge,
     from_correction,
@@ -122,6 +123,7 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
         from_moved,
+        from_against,
         from_phases,
         from_service,
         from_split,

@@ -22,6 +22,7 @@ MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, anot
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 STATIC_BELOW = 2  # inches of water that a duct has at most
+AGAINST = "value it is set against"  # where a number without a name has its unit from
 STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
@@ -42,6 +43,17 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
     size = before.value
     if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
         found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
+    return found
+
+
+def from_against(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'eighty two percent and it ought to be eighty five': the unit of the value it is set against."""
+    before = around.against
+    if before is None or before.unit is None:
+        return None
+    found = Quantity(before.unit, before.kind, {"unit": AGAINST}, reference=before.reference)
+    if any(doubt.code == "unit inferred" for doubt in before.doubts):
+        found.doubts.append(Doubt("unit inferred", "No unit was said here nor at the reading before."))
     return found
 
 

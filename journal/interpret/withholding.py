@@ -40,6 +40,7 @@ KNOWN = (
     "notes",
 )
 
+LATER_REACH = 4  # words from 'it's' back to 'later' or 'now'
 WIDEST = 2  # inches of a tube that is called by its eighths alone
 ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
 
@@ -164,9 +165,15 @@ def _placed(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
     cue = board.ends("roles", item.first - 1)
-    if said_still(board, item) or (cue is not None and cue.name in ("setting", "expected")):
+    if said_still(board, item) or _later(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
+
+
+def _later(board: Board, item: Claim) -> bool:
+    """'twenty minutes later it's nine hundred come on': what was read before, at another time."""
+    led = board.word(item.first - 1) in small_words("it")
+    return led and any(board.word(item.first - 1 - n) in small_words("times_on") for n in range(1, LATER_REACH))
 
 
 def is_to_be_ordered(board: Board, item: Claim, stand: Stand) -> bool:
