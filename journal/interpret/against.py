@@ -35,6 +35,8 @@ def set_against(sentence: Sentence, place: int, context: Context) -> Reading | N
     amount, role = item.value, sentence.stands[place].role
     if sentence.stands[place].withheld is not None or sentence.stands[place].acted:
         return None
+    if place and sentence.stands[place - 1].withheld == "memory":
+        return None  # 'it drew six point two yesterday and it's six point one today'
     newest = told[0].reading
     if role in (Role.EXPECTED, Role.NAMEPLATE):
         fits = newest.role in (Role.MEASURED, Role.SETTING) and _same_size(newest, amount, FAR)
@@ -102,7 +104,7 @@ def _nameless(sentence: Sentence, place: int, newest: Draft, context: Context) -
         units = [entry["unit"] for entry in table("unsaid")[hit.name]["unsaid"]]
         if start <= hit.first < item.first and newest.reading.unit not in units:
             return False
-    named_since = context.component is not None and context.component_at > newest.at
+    named_since = context.component is not None and newest.at < context.component_at < context.now
     if named_since and context.component not in (newest.reading.component, *context.worked):
         return False
     if context.kind is not None or (context.points is not None and context.points_at > newest.at):
@@ -123,7 +125,9 @@ def _of_before(sentence: Sentence, place: int, bound: Bound, before: Reading) ->
         return False
     told = range(_start(sentence, place), bound.claim.first)
     after = any(board.word(at) in small_words("done_before") for at in told)
-    return after and any(board.word(at) in small_words("it") for at in range(bound.claim.last + 1, item.first))
+    done = any(bound.claim.value in c.value.components and c.first < item.first for c in board.labelled("work"))
+    it = any(board.word(at) in small_words("it") for at in range(bound.claim.last + 1, item.first))
+    return it and (after or done)
 
 
 def _start(sentence: Sentence, place: int) -> int:

@@ -7,14 +7,15 @@ from dataclasses import replace
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading, Role
+from journal.domain.reading import Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.against import set_against
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
+from journal.interpret.clauses import clause_of
 from journal.interpret.comparing import compared_with_next, kind_of
-from journal.interpret.context import CARRY_LASTS, Context
+from journal.interpret.context import CARRY_LASTS, Context, Draft
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
@@ -22,7 +23,6 @@ from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
-from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
@@ -103,7 +103,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.in_turn = (
         component is None
         and in_turn(board, item)
-        and (bool(place) or _worked_on(sentence) or _room_by_room(sentence, last.reading if last is not None else None))
+        and (bool(place) or _worked_on(sentence) or _one_by_one(sentence, last))
     )
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
@@ -243,10 +243,10 @@ def _worked_on(sentence: Sentence) -> bool:
     return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
 
 
-def _room_by_room(sentence: Sentence, last: Reading | None) -> bool:
-    """'room two ten one eighty' behind the airflow of the room before: the same quantity, room by room."""
-    rooms = any(piece.text in small_words("rooms") for piece in sentence.board.pieces)
-    return rooms and last is not None and last.kind is Kind.AIRFLOW
+def _one_by_one(sentence: Sentence, last: Draft | None) -> bool:
+    """'room two ten one eighty', 'number two also twenty four' behind a reading of the utterance before, with no part
+    named since: the same quantity, one thing after the other."""
+    return last is not None and not any(True for _ in sentence.board.labelled("component"))
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.clauses import Cue, clause_starts, whole_clause
 from journal.interpret.places import lists_of
 from journal.interpret.printed import BESIDE_PLATE, chart_behind, measured_ones, plate_behind
 from journal.interpret.settings import moved_to
@@ -37,14 +38,6 @@ class Stand:
     cue: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Cue:
-    first: int
-    last: int
-    name: str
-    form: str
-
-
 def stands_of(
     board: Board,
     items: Sequence[Claim],
@@ -64,7 +57,7 @@ def stands_of(
     return _spread(board, items, _reach_back(board, items, _opening_and_closing(board, items, stands)))
 
 
-def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cue]:
+def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[Cue]:
     inside = {place for item in items for place in range(item.first, item.last + 1)}
     taken = {
         place
@@ -98,9 +91,9 @@ def _cues(board: Board, items: Sequence[Claim], asked: bool = False) -> list[_Cu
         if used.isdisjoint(span):
             used |= span
             chosen.append(hit)
-    cues = [_Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
+    cues = [Cue(hit.first, hit.last, hit.name, board.text(hit.first, hit.last)) for hit in chosen]
     return sorted(
-        [*cues, *(_Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
+        [*cues, *(Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
         key=lambda cue: cue.first,
     )
 
@@ -122,57 +115,26 @@ def _has_object(board: Board, hit: Hit) -> bool:
     return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
 
 
-def clause_starts(board: Board) -> list[int]:
-    """Return the tokens at which a new clause begins; 0 is always one."""
-    words = table("clauses")
-    starts = [0]
-    for at in range(1, len(board.pieces)):
-        owner, before = board.owner[at], board.owner[at - 1]
-        stopped = board.word(at - 1) in words["stops"] and before is None
-        strong = board.word(at) in words["strong"] and (owner is None or owner.label != "amount")
-        joined = board.word(at) == "and" and owner is None and _opens_statement(board, at + 1)
-        if stopped or strong or joined:
-            starts.append(at)
-    return starts
-
-
-def _opens_statement(board: Board, at: int) -> bool:
-    words = table("clauses")
-    if board.word(at) in words["subjects"]:
-        return True
-    if board.word(at) in small_words("openers"):
-        at += 1
-    owner = board.owner[at] if at < len(board.pieces) else None
-    return (
-        owner is not None
-        and owner.label in ("component", "points", "equipment")
-        and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
-    )
-
-
-def clause_of(walls: Sequence[int], at: int) -> int:
-    """Return the number of the clause a token is in."""
-    return sum(1 for wall in walls if wall <= at) - 1
-
-
 def _stand(
     board: Board,
     items: Sequence[Claim],
     place: int,
-    cues: Sequence[_Cue],
+    cues: Sequence[Cue],
     walls: Sequence[int],
     role: Role | None,
     withheld: str | None,
 ) -> Stand:
     item = items[place]
-    own = clause_of(walls, item.first)
-    whole = _whole_clause(board, cues, walls, own, item)
+    whole = whole_clause(board, cues, walls, items, place)
     if whole is not None:
-        return whole
+        return Stand(withheld=whole.name, said=True, cue=whole.form)
     state = Stand(role or Role.MEASURED, withheld, said=role is not None)
     state_at, consumed = -1, 0
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
+            if _how_it_should_be(state, cue, consumed, state_at):
+                state_at = cue.last
+                continue
             state, state_at, consumed = _after_cue(state, cue, consumed), cue.last, int(_said_behind(board, cue))
         if board.word(at) == ")" and "(" in {board.word(n) for n in range(state_at + 1 - BRACKETED, state_at + 1)}:
             state, consumed = Stand(), 0  # 'fan 2.1 A (tag 2.6), box 38': what is printed was told in brackets
@@ -204,13 +166,19 @@ def _stand(
     return state
 
 
-def _said_behind(board: Board, cue: _Cue) -> bool:
+def _how_it_should_be(state: Stand, cue: Cue, consumed: int, state_at: int) -> bool:
+    """'supposed to be sitting at', 'should be pulling': the verb right behind says how it should be, not how it is."""
+    verb = cue.name == "measured" and cue.first == state_at + 1
+    return verb and state.role is Role.EXPECTED and state.said and not consumed
+
+
+def _said_behind(board: Board, cue: Cue) -> bool:
     """'eighty thousand in sixty four thousand out on the plate': the cue was for the numbers before it."""
     hit = board.ends("roles behind", cue.last)
     return hit is not None and hit.first < cue.first
 
 
-def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
+def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
     if cue.name == "resumed":
         plainly = any(cue.form.endswith(form) for form in table("roles")["measured"]["forms"])
         if state.withheld or plainly or (state.role is not Role.MEASURED and consumed):
@@ -236,26 +204,6 @@ def _after_cue(state: Stand, cue: _Cue, consumed: int) -> Stand:
         return Stand(Role.MEASURED, said=True, condition=state.condition if not consumed else None, cue=cue.form)
     condition = table("roles")["nameplate"]["condition"].get(cue.form) if cue.name == "nameplate" else None
     return Stand(Role(cue.name), said=True, condition=condition, cue=cue.form)
-
-
-def _whole_clause(board: Board, cues: Sequence[_Cue], walls: Sequence[int], own: int, item: Claim) -> Stand | None:
-    """A cue that colours its whole clause, wherever the number stands in it."""
-    for name in ("supposed", "memory"):
-        forms = set(table("roles")[name]["clause"])
-        for cue in cues:
-            if cue.name == name and cue.form in forms and clause_of(walls, cue.first) == own and cue.first > item.last:
-                between = [c for c in cues if c.name == "resumed" and item.last < c.first < cue.first]
-                if not between and not _own_statement(board, item, cue):
-                    return Stand(withheld=name, said=True, cue=cue.form)
-    return None
-
-
-def _own_statement(board: Board, item: Claim, cue: _Cue) -> bool:
-    """The number's statement is over before the cue: something else begins in between ('... it'd be')."""
-    return (
-        any(board.word(place) in table("clauses")["subjects"] for place in range(item.last + 1, cue.first))
-        and cue.first - item.last > 2
-    )
 
 
 def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> bool:

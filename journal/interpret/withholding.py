@@ -7,9 +7,10 @@ from functools import cache
 from journal.domain.reading import Role
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
+from journal.interpret.clauses import clause_starts
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.durations import said_still
-from journal.interpret.roles import Stand, clause_starts
+from journal.interpret.roles import Stand
 from journal.interpret.vocabulary import small_words, table
 
 KNOWN = (
