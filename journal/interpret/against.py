@@ -21,6 +21,7 @@ from journal.interpret.topics import topics_said
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
+AS_NEAR = Decimal("1.5")  # factor within which a second value is about as near as the first
 REACH = 6  # readings looked back at
 FAR = Decimal(6)  # factor by which what is may miss what should be: a receiver at ten per cent instead of forty
 PRINTED = (Kind.SPEED, Kind.CURRENT, Kind.VOLTAGE, Kind.POWER, Kind.AIRFLOW, Kind.CAPACITANCE, Kind.PRESSURE)
@@ -44,22 +45,39 @@ def set_against(sentence: Sentence, place: int, context: Context) -> Reading | N
     if role is not Role.MEASURED:
         return None
     if newest.role is Role.MEASURED:
-        candidates = [d.reading for d in told if d.at == told[0].at and d.reading.role is Role.MEASURED]
+        candidates = told_with(context, told[0])
         candidates = candidates if _by_now(sentence, place) else []
-        factor = FAR
+        factor = FAR if _done_since(sentence, place) else CLOSE
     else:
         candidates = list(_wanted(told)) if _is_read(sentence, place) else []
         factor = CLOSE
-    return _nearest(amount, [reading for reading in candidates if _same_size(reading, amount, factor)])
+    return nearest(amount, [reading for reading in candidates if _same_size(reading, amount, factor)])
 
 
-def _nearest(amount: Amount, candidates: list[Reading]) -> Reading | None:
+def nearest(amount: Amount, candidates: list[Reading]) -> Reading | None:
     """'one fifty psi at seventy two degrees, an hour later one forty eight': of each kind the newest, of these the
     nearest in size."""
+    return min(_newest_of_kinds(candidates), key=lambda reading: _ratio(reading, amount), default=None)
+
+
+def rival(amount: Amount, chosen: Reading, candidates: list[Reading]) -> Reading | None:
+    """'head one forty with ninety degree air, it dropped to one ten': another that is about as near in size."""
+    others = [reading for reading in _newest_of_kinds(candidates) if reading.kind is not chosen.kind]
+    other = min(others, key=lambda reading: _ratio(reading, amount), default=None)
+    return other if other is not None and _ratio(other, amount) < _ratio(chosen, amount) * AS_NEAR else None
+
+
+def _newest_of_kinds(candidates: list[Reading]) -> list[Reading]:
     newest: dict[Kind, Reading] = {}
     for reading in candidates:
         newest.setdefault(reading.kind, reading)
-    return min(newest.values(), key=lambda reading: _ratio(reading, amount), default=None)
+    return list(newest.values())
+
+
+def told_with(context: Context, newest: Draft) -> list[Reading]:
+    """What was measured in the same utterance as the newest reading, the newest first."""
+    told = [d.reading for d in reversed(context.drafts[-REACH:]) if d.at == newest.at and not d.reading.withdrawn]
+    return [reading for reading in told if reading.role is Role.MEASURED and reading.value]
 
 
 def _ratio(before: Reading, amount: Amount) -> Decimal:
@@ -148,12 +166,18 @@ def _by_now(sentence: Sentence, place: int) -> bool:
     if any(sentence.lists[n] == sentence.lists[place] for n in range(place)):
         return False
     words = [board.word(at) for at in range(_start(sentence, place), item.first)]
-    done = bool(small_words("done_before").intersection(words))
+    done = _done_since(sentence, place)
     if not _is_read(sentence, place) and not done:
         return False
     behind = board.word(item.last + 1)
     opens = item.first <= 2 and board.word(item.first - 1) in small_words("it")
     return done or bool(small_words("by_now").intersection((*words, behind))) or opens
+
+
+def _done_since(sentence: Sentence, place: int) -> bool:
+    """'after i scrubbed it', 'once i opened the valve' before the number."""
+    told = range(_start(sentence, place), sentence.items[place].first)
+    return any(sentence.board.word(at) in small_words("done_before") for at in told)
 
 
 def _printed(before: Reading, amount: Amount) -> bool:

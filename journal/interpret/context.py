@@ -36,6 +36,7 @@ class Hints:
     component: str | None = None
     machine: str | None = None
     known: Known | None = None
+    told: tuple[str, ...] = ()  # units of the readings of the utterance before, the newest first
     lines: bool = False  # the reading before was taken at lines
 
 

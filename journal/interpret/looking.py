@@ -9,7 +9,7 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
 from journal.domain.unit_table import unit_table
-from journal.interpret.against import set_against
+from journal.interpret.against import rival, set_against, told_with
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
@@ -117,6 +117,9 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         if before.points and around.points is None:
             around.points = Points(same=True)
     against = set_against(sentence, place, context) if before is None else None
+    found = before or against
+    if found is not None and item.value.unit is None and context.drafts:
+        around.rival = rival(item.value, found, told_with(context, context.drafts[-1]))
     if against is not None:
         around.against, around.kind = against, against.kind
         around.component, around.component_how = against.component, "carried"

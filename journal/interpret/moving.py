@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.domain.reading import Reading, Role
-from journal.interpret.against import same_unit
+from journal.interpret.against import nearest, same_unit, told_with
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.durations import said_still
@@ -26,7 +26,7 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
         return None
     start = max(sentence.items[place - 1].last if place else -1, bound.claim.last if bound is not None else -1) + 1
     if _it_moved(sentence.board, start, item):
-        return last.reading
+        return nearest(item.value, told_with(context, last)) if item.value.unit is None else last.reading
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
 
 

@@ -251,15 +251,17 @@ def _moved_to(board: Board, first: int) -> bool:
 
 def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     """'nitrogen's in at three hundred at nine fifteen', 'nine forty five and it's still there': when it was seen."""
-    named = {claim.value for claim in board.labelled("component") if claim.last < first}
-    carried = board.hints.component if board.hints is not None else None
-    if not (named or {carried}) & set(table("not_readings")["held_at"]):
-        return False
     ways = groupings(Reader(board.pieces), first, behind)
     if not ways or len(ways[0].numbers) != 1 or ways[0].numbers[0].form != "pair":
         return False
     hours, minutes = divmod(ways[0].numbers[0].value, 100)
     if not (0 < hours <= 12 and minutes < 60 and minutes % 5 == 0):
+        return False
+    if _looked_again(board, first, behind):
+        return True
+    named = {claim.value for claim in board.labelled("component") if claim.last < first}
+    carried = board.hints.component if board.hints is not None else None
+    if not (named or {carried}) & set(table("not_readings")["held_at"]):
         return False
     seen = first - 2
     while seen >= 0 and (board.word(seen) in small_words("seen_again") or _of_a_hold(board, seen)):
@@ -270,7 +272,7 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
     joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
     opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
-    return again or opens or _looked_again(board, first, behind)
+    return again or opens
 
 
 def _put_on_at(board: Board, at: int) -> bool:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Doubt, Reading, Role
+from journal.domain.reading import Alternative, Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -43,6 +43,16 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
     size = before.value
     if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
         found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
+    return _with_rival(found, around)
+
+
+def _with_rival(found: Quantity, around: Surroundings) -> Quantity:
+    """Two values of two kinds were told before, and either may be meant."""
+    other = around.rival
+    if other is not None and other.unit is not None:
+        why = f"Told of {found.kind.value} or of {other.kind.value}: both were read just before."
+        found.doubts.append(Doubt("kind unsure", why))
+        found.alternatives.append(Alternative(kind=other.kind, unit=other.unit, why="read just before as well"))
     return found
 
 
@@ -54,7 +64,7 @@ def from_against(amount: Amount, around: Surroundings) -> Quantity | None:
     found = Quantity(before.unit, before.kind, {"unit": AGAINST}, reference=before.reference)
     if any(doubt.code == "unit inferred" for doubt in before.doubts):
         found.doubts.append(Doubt("unit inferred", "No unit was said here nor at the reading before."))
-    return found
+    return _with_rival(found, around) if not around.expected and not around.printed else found
 
 
 def from_split(amount: Amount, around: Surroundings) -> Quantity | None:

@@ -166,6 +166,8 @@ def _placed(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
     cue = board.ends("roles", item.first - 1)
+    if cue is not None and cue.name == "measured" and board.word(cue.last) in ("at", "to"):
+        return True  # 'she's sitting at thirty seven poor thing'
     if said_still(board, item) or _later(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
