@@ -13,7 +13,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.context import Context, Draft
-from journal.interpret.durations import seconds_of
+from journal.interpret.durations import SECONDS, seconds_of
 from journal.interpret.places import Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES
@@ -42,8 +42,8 @@ def set_against(sentence: Sentence, place: int, context: Context) -> Reading | N
     if role in (Role.EXPECTED, Role.NAMEPLATE):
         fits = newest.role in (Role.MEASURED, Role.SETTING) and _same_size(newest, amount, FAR)
         return newest if fits and (role is Role.EXPECTED or _printed(newest, amount)) else None
-    if role is not Role.MEASURED:
-        return None
+    if role is not Role.MEASURED or amount.unit in SECONDS:
+        return None  # 'twenty minutes later' is no second harvest time
     if newest.role is Role.MEASURED:
         candidates = told_with(context, told[0])
         candidates = candidates if _by_now(sentence, place) else []
@@ -133,17 +133,23 @@ def _nameless(sentence: Sentence, place: int, newest: Draft, context: Context) -
 
 def _of_before(sentence: Sentence, place: int, bound: Bound, before: Reading) -> bool:
     """The part bound to the number is that of the reading before, or was worked on and 'it' is what was read."""
-    board, item = sentence.board, sentence.items[place]
     if bound.claim.value == before.component:
         return True
     part = before.component or ""
     if bound.claim.value == "motor" and part.endswith("motor"):
         return bound.how == "before"  # 'fan's turning eight hundred, the tag on that motor says eleven forty'
-    if bound.how != "before" or sentence.stands[place].role is not Role.MEASURED:
+    return sentence.stands[place].role is Role.MEASURED and only_worked_on(sentence, place, bound)
+
+
+def only_worked_on(sentence: Sentence, place: int, bound: Bound) -> bool:
+    """'after i cleaned the condenser it's': the part was worked on, and 'it' is what was told of before."""
+    board, item = sentence.board, sentence.items[place]
+    if bound.how != "before":
         return False
     told = range(_start(sentence, place), bound.claim.first)
-    after = any(board.word(at) in small_words("done_before") for at in told)
+    after = any(board.word(at) in small_words("done_before") | small_words("with_it_done") for at in told)
     done = any(bound.claim.value in c.value.components and c.first < item.first for c in board.labelled("work"))
+    done = done or board.word(bound.claim.first - 1) == "new"
     it = any(board.word(at) in small_words("it") for at in range(bound.claim.last + 1, item.first))
     return it and (after or done)
 
@@ -157,7 +163,7 @@ def _start(sentence: Sentence, place: int) -> int:
 def _is_read(sentence: Sentence, place: int) -> bool:
     """'i'm getting', 'it's', 'we're at' right before the number."""
     led = sentence.board.word(sentence.items[place].first - 1)
-    return sentence.stands[place].said or led in small_words("copulas") or led in small_words("it")
+    return sentence.stands[place].said or led in small_words("copulas") | small_words("it") | small_words("by_now")
 
 
 def _by_now(sentence: Sentence, place: int) -> bool:
@@ -171,7 +177,9 @@ def _by_now(sentence: Sentence, place: int) -> bool:
         return False
     behind = board.word(item.last + 1)
     opens = item.first <= 2 and board.word(item.first - 1) in small_words("it")
-    return done or bool(small_words("by_now").intersection((*words, behind))) or opens
+    bound = sentence.components[place]
+    worked = bound is not None and only_worked_on(sentence, place, bound)
+    return done or worked or bool(small_words("by_now").intersection((*words, behind))) or opens
 
 
 def _done_since(sentence: Sentence, place: int) -> bool:
@@ -187,8 +195,12 @@ def _printed(before: Reading, amount: Amount) -> bool:
 
 
 def _same_size(before: Reading, amount: Amount, factor: Decimal) -> bool:
-    sizes = [abs(size) for size in (before.value, before.low, before.high) if size]
-    own = [abs(size) for size in (amount.value, amount.low, amount.high) if size]
+    sizes = [abs(size) * SECONDS.get(before.unit or "", 1) for size in (before.value, before.low, before.high) if size]
+    own = [
+        abs(size) * SECONDS.get(amount.unit or before.unit or "", 1)
+        for size in (amount.value, amount.low, amount.high)
+        if size
+    ]
     if not same_unit(amount, before.unit) or not sizes or not own:
         return False
     return min(sizes) / factor <= max(own) and min(own) <= max(sizes) * factor
@@ -198,6 +210,8 @@ def same_unit(amount: Amount, unit: str | None) -> bool:
     """The unit is not said, or is one that the reading before may have had."""
     if unit is None or amount.unit in (None, unit):
         return unit is not None
+    if amount.unit in SECONDS and unit in SECONDS:
+        return True
     if not (amount.unit or "").startswith("shared"):
         return amount.unit == unit.removeprefix("delta_")
     entry = shared_unit(amount.unit or "")

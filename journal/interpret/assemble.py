@@ -217,7 +217,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         use = duration_use(
             sentence.board, item, sentence.items, set_=stand.role is Role.SETTING or _should_take(sentence, place)
         )
-        if use == HELD or use is None:
+        compared = around.against is not None and around.against.kind is Kind.DURATION
+        if use == HELD or (use is None and not compared):
             return
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None

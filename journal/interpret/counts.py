@@ -295,7 +295,14 @@ def _is_counted(board: Board, at: int) -> bool:
     hit = board.starts("not counted", at)
     if hit is None or board.word(at) not in table("not_readings")["times_over"]:
         return hit is not None
-    return at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1])
+    return at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1]) and not _by_the_clock(board, at + 1)
+
+
+def _by_the_clock(board: Board, at: int) -> bool:
+    """'fifty two, by ten it was forty five': a statement opens behind the number, which is an hour."""
+    while at < len(board.pieces) and is_number_word(board.pieces[at]):
+        at += 1
+    return board.word(at) in small_words("it") and board.word(at + 1) in small_words("copulas") | {"down", "up"}
 
 
 def _one_part(board: Board, first: int, behind: int) -> bool:

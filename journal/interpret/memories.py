@@ -5,10 +5,11 @@
 
 from __future__ import annotations
 
+from journal.interpret.against import only_worked_on
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import PLACE_LASTS, Context
 from journal.interpret.sentence import Sentence
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 def remember(sentence: Sentence, place: int, context: Context) -> None:
@@ -21,12 +22,27 @@ def remember(sentence: Sentence, place: int, context: Context) -> None:
 def place_remembered(sentence: Sentence, place: int, context: Context) -> str | None:
     """Return the place of the number told of another day which this one stands against: 'today it's fifty two'."""
     recent = context.remembered is not None and context.now - context.remembered_at <= PLACE_LASTS
-    if not recent or sentence.components[place] is not None or sentence.stands[place].withheld is not None:
+    bound = sentence.components[place]
+    if not recent or sentence.stands[place].withheld is not None:
+        return None
+    if bound is not None and not only_worked_on(sentence, place, bound):
         return None
     units = [entry["unit"] for entry in table("components")[context.remembered or ""].get("unsaid", ())]
     if sentence.items[place].label == "amount" and sentence.items[place].value.unit not in (None, *units):
         return None  # 'now it's ninety degrees out'
-    return context.remembered if _against_memory(sentence.board, sentence.items[place]) else None
+    item = sentence.items[place]
+    told = _against_memory(sentence.board, item) or _today(sentence, place)
+    return context.remembered if told else None
+
+
+def _today(sentence: Sentence, place: int) -> bool:
+    """'three ten, and today with nearly the same weather it's three seventy two': nothing else named in between."""
+    board, item = sentence.board, sentence.items[place]
+    start = sentence.items[place - 1].last + 1 if place else 0
+    between = range(start, item.first)
+    named = sentence.kinds[place] or sentence.points[place] or sentence.machines[place]
+    today = any(board.word(at) in table("roles")["resumed"]["today"] for at in between)
+    return today and named is None and board.word(item.first - 1) in small_words("it") | small_words("copulas")
 
 
 def _against_memory(board: Board, item: Claim) -> bool:

@@ -8,6 +8,7 @@ from journal.interpret.board import Board, Hit
 from journal.interpret.evidence import words_from
 from journal.interpret.vocabulary import table
 
+MOST_WANTED = 3  # words from a verb of saying to what should be
 MOST_WHERE = 4  # words for where somebody is: 'at the front desk'
 
 
@@ -30,7 +31,14 @@ def own_words(board: Board, note: Hit) -> int:
     The end of the utterance when they do not.
     """
     resumed = [hit.first for hit in board.hits.get("own words", ()) if hit.first > note.last]
+    resumed += [hit.first for hit in board.hits.get("roles", ()) if _wanted(board, note, hit)]
     return min(resumed, default=len(board.pieces))
+
+
+def _wanted(board: Board, note: Hit, cue: Hit) -> bool:
+    """'eighty two percent and the baker says it ought to be': what somebody wants of the value read before."""
+    read = any(claim.last < note.first for claim in board.labelled("amount"))
+    return read and cue.name == "expected" and 0 < cue.first - note.last <= MOST_WANTED
 
 
 def _told_by(board: Board) -> list[Hit]:

@@ -175,7 +175,16 @@ def _how_it_should_be(state: Stand, cue: Cue, consumed: int, state_at: int) -> b
 def _said_behind(board: Board, cue: Cue) -> bool:
     """'eighty thousand in sixty four thousand out on the plate': the cue was for the numbers before it."""
     hit = board.ends("roles behind", cue.last)
-    return hit is not None and hit.first < cue.first
+    if hit is None:
+        return False
+    before = board.owner[cue.first - 1] if hit.first == cue.first and cue.first else None
+    own = before is not None and before.label == "amount" and before.value.unit is not None
+    return hit.first < cue.first or (own and _ends_statement(board, cue.last + 1))
+
+
+def _ends_statement(board: Board, at: int) -> bool:
+    """'... a three degree differential and the box is': a conjunction, and nothing that the cue could be for."""
+    return board.word(at) in small_words("conjunctions") | {""}
 
 
 def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
@@ -238,6 +247,8 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     """After a number was read under a cue, 'it's', 'i've got' or a part with a verb begins a measured statement."""
     if board.word(at) in table("clauses")["resuming"]:
         return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
+    if _own_instrument(board, at):
+        return True
     owner = board.owner[at]
     topic = board.starts("unsaid", at)
     if topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]:
@@ -255,6 +266,14 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     return owner.label != "points" and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
 
 
+def _own_instrument(board: Board, at: int) -> bool:
+    """'stamped seventeen fifty and my tach on the shaft says': what the speaker's own meter tells was measured."""
+    words = table("clauses")
+    if board.word(at) not in words["owners"] or board.word(at + 1) not in words["instruments"]:
+        return False
+    return any(board.word(n) in words["told_by"] for n in range(at + 2, at + 2 + PAST_REACH))
+
+
 def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:
     """'L1 11.2 A (rated 14), L2 11.5 A': a cue written in brackets holds up to the closing one."""
     if board.word(at) != ")" or cue_at < 0:
@@ -267,11 +286,26 @@ def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
     """'marked thirty five plus five, herm's thirty four': both printed values were said, a terminal opens the
     measured ones."""
     owner = board.owner[at]
-    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or consumed < 2:
+    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or owner.first != at:
+        return False
+    if consumed and _measured_at_points(board, owner):
+        return True
+    if consumed < 2:
         return False
     families = {family for half in owner.value.halves for family, _ in half}
     named = any(claim.label == "points" and claim.last < at for claim in board.claims)
-    return owner.first == at and "capacitor" in families and not named
+    return "capacitor" in families and not named
+
+
+def _measured_at_points(board: Board, points: Claim) -> bool:
+    """'herm to c reads thirty eight and it's marked forty five, fan to c four point nine': where the points before were
+    read with a cue of measuring, those behind are too."""
+    earlier = [c for c in board.labelled("points") if c.last < points.first]
+    if not earlier:
+        return False
+    read = [hit for hit in board.hits.get("roles", ()) if hit.name == "measured" and hit.first > earlier[-1].last]
+    amounts = [c for c in board.labelled("amount") if earlier[-1].last < c.first < points.first]
+    return bool(amounts) and any(hit.last < amounts[0].first for hit in read)
 
 
 def _opening_and_closing(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
