@@ -68,7 +68,7 @@ def assemble(board: Board, context: Context) -> None:
                 context.drafts.append(draft)
                 if context.remembered is not None and context.remembered == draft.reading.component:
                     context.component, context.component_at = context.remembered, context.now
-                context.remembered = None
+                context.remembered = context.remembered_unit = None
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
                 context.waits = False

@@ -4,6 +4,7 @@ visit."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Reading, Role
@@ -64,6 +65,8 @@ class Context:
     withheld: str | None = None  # 'if i jumper it' goes on in the next utterance
     asked: bool = False  # a question was told of in the utterance before
     remembered: str | None = None  # the place of a number told of another day, until something is read
+    remembered_unit: str | None = None  # the unit said with that number
+    remembered_size: Decimal | None = None
     remembered_at: float = 0.0
     equipment: str | None = None
     equipment_entry: str | None = None

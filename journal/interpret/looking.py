@@ -19,7 +19,7 @@ from journal.interpret.context import CARRY_LASTS, Context, Draft
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
-from journal.interpret.memories import place_remembered
+from journal.interpret.memories import place_remembered, unit_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
@@ -48,6 +48,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     told = place_remembered(sentence, place, context)
     if told is not None:
         around.component, around.component_how = told, "said"
+    around.remembered = unit_remembered(sentence, place, context)
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
     of_power = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)

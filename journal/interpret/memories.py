@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from journal.interpret.against import only_worked_on
+from journal.domain.unit_table import unit_table
+from journal.interpret.against import FAR, only_worked_on
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import PLACE_LASTS, Context
 from journal.interpret.sentence import Sentence
@@ -13,10 +14,28 @@ from journal.interpret.vocabulary import small_words, table
 
 
 def remember(sentence: Sentence, place: int, context: Context) -> None:
-    """Keep the place of a number of another day."""
-    bound = sentence.components[place]
-    if bound is not None and sentence.items[place].label == "amount":
-        context.remembered, context.remembered_at = bound.claim.value, context.now
+    """Keep the place and the unit of a number of another day."""
+    bound, item = sentence.components[place], sentence.items[place]
+    if item.label != "amount":
+        return
+    unit = item.value.unit if item.value.unit in unit_table() else None
+    if bound is not None or unit is not None:
+        context.remembered = bound.claim.value if bound is not None else None
+        context.remembered_unit, context.remembered_size = unit, item.value.key
+        context.remembered_at = context.now
+
+
+def unit_remembered(sentence: Sentence, place: int, context: Context) -> str | None:
+    """'five hundred megohms in the spring, now it's ninety': the unit said for the number of another day."""
+    item, size = sentence.items[place], context.remembered_size
+    recent = context.remembered_unit is not None and context.now - context.remembered_at <= PLACE_LASTS
+    if not recent or not size or item.label != "amount" or item.value.unit is not None or not item.value.key:
+        return None
+    if sentence.components[place] is not None or sentence.kinds[place] is not None:
+        return None
+    near = abs(size) / FAR <= abs(item.value.key) <= abs(size) * FAR
+    told = _against_memory(sentence.board, item) or _today(sentence, place)
+    return context.remembered_unit if near and told else None
 
 
 def place_remembered(sentence: Sentence, place: int, context: Context) -> str | None:

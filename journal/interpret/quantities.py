@@ -22,6 +22,7 @@ from journal.interpret.unsaid import (
     from_kind,
     from_limit,
     from_mates,
+    from_memory,
     from_moved,
     from_other_end,
     from_part,
@@ -122,6 +123,7 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
+        from_memory,
         from_moved,
         from_against,
         from_phases,

@@ -46,6 +46,12 @@ def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
     return _with_rival(found, around)
 
 
+def from_memory(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'five hundred megohms in the spring, now it's ninety': the unit of the number told of another day."""
+    unit = around.remembered
+    return Quantity(unit, kind_for(unit, None), {"unit": AGAINST}) if unit is not None else None
+
+
 def _with_rival(found: Quantity, around: Surroundings) -> Quantity:
     """Two values of two kinds were told before, and either may be meant."""
     other = around.rival

@@ -75,6 +75,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
+    if whole and board.word(item.last + 1) == "of" and board.word(item.last + 2) in small_words("of_people"):
+        return True
     if whole and _feeds(board, item) and not _placed(board, item):
         return True
     if amount.form == "fraction" and _of_a_tube(amount) and not _in_inches(board):
