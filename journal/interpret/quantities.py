@@ -14,7 +14,6 @@ from journal.interpret.board import Board
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
-    from_against,
     from_before,
     from_charge,
     from_correction,
@@ -22,8 +21,6 @@ from journal.interpret.unsaid import (
     from_kind,
     from_limit,
     from_mates,
-    from_memory,
-    from_moved,
     from_other_end,
     from_part,
     from_phases,
@@ -37,6 +34,7 @@ from journal.interpret.unsaid import (
     from_turn,
     from_withdrawn,
 )
+from journal.interpret.unsaid_against import from_against, from_memory, from_moved
 from journal.interpret.vocabulary import small_words
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Alternative, Doubt, Reading, Role
+from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
@@ -22,7 +22,6 @@ MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, anot
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 STATIC_BELOW = 2  # inches of water that a duct has at most
-AGAINST = "value it is set against"  # where a number without a name has its unit from
 STATIC = "static before"  # where such a number has its unit from
 SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
@@ -32,45 +31,6 @@ def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
     if not around.printed or amount.value not in table("unsaid")["nominal_volts"]:
         return None
     return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
-
-
-def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'washed it and it dropped to two ten': the unit of the reading that moved."""
-    before = around.moved
-    if before is None or before.unit is None:
-        return None
-    found = Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
-    size = before.value
-    if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
-        found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
-    return _with_rival(found, around)
-
-
-def from_memory(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'five hundred megohms in the spring, now it's ninety': the unit of the number told of another day."""
-    unit = around.remembered
-    return Quantity(unit, kind_for(unit, None), {"unit": AGAINST}) if unit is not None else None
-
-
-def _with_rival(found: Quantity, around: Surroundings) -> Quantity:
-    """Two values of two kinds were told before, and either may be meant."""
-    other = around.rival
-    if other is not None and other.unit is not None:
-        why = f"Told of {found.kind.value} or of {other.kind.value}: both were read just before."
-        found.doubts.append(Doubt("kind unsure", why))
-        found.alternatives.append(Alternative(kind=other.kind, unit=other.unit, why="read just before as well"))
-    return found
-
-
-def from_against(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'eighty two percent and it ought to be eighty five': the unit of the value it is set against."""
-    before = around.against
-    if before is None or before.unit is None:
-        return None
-    found = Quantity(before.unit, before.kind, {"unit": AGAINST}, reference=before.reference)
-    if any(doubt.code == "unit inferred" for doubt in before.doubts):
-        found.doubts.append(Doubt("unit inferred", "No unit was said here nor at the reading before."))
-    return _with_rival(found, around) if not around.expected and not around.printed else found
 
 
 def from_split(amount: Amount, around: Surroundings) -> Quantity | None:
