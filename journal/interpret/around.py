@@ -160,8 +160,8 @@ def _ranges(board: Board, found: list[Amount]) -> list[Amount]:
             continue
         first = opened.first if opened else before.first
         joined[-1] = replace(
-            amount, first=first, number_first=before.number_first, value=None, low=before.value, high=amount.value,
-            unit=amount.unit or before.unit,
+            amount, first=first, unit=amount.unit or before.unit, unit_form=amount.unit_form or before.unit_form,
+            number_first=before.number_first, value=None, low=before.value, high=amount.value,
             form="range", rivals=(), doubts=tuple(dict.fromkeys(before.doubts + amount.doubts)), run=before.run,
         )  # fmt: skip
     return joined
@@ -173,8 +173,9 @@ def _arrow(board: Board, at: int) -> bool:
 
 
 def _may_span(before: Amount, amount: Amount) -> bool:
-    times = before.unit in ("second", "minute") and amount.unit is None  # 'two minutes to two and a half'
-    return before.unit is None or before.unit == amount.unit or times
+    """One unit for both, or a time at the first alone: 'two minutes to two and a half'."""
+    timed = before.unit in ("second", "minute", "hour") and amount.unit is None
+    return before.unit in (None, amount.unit) or timed
 
 
 def _with_words_around(board: Board, amount: Amount) -> Amount:
@@ -206,11 +207,13 @@ def _with_words_around(board: Board, amount: Amount) -> Amount:
             outer = _ending(board, bound.first - 1, ("hedges at_most", "hedges at_least"))
             if outer is not None and board.free(outer.first, outer.last):
                 bound, kind = outer, outer.context.split()[1]
-        if kind in ("at_most", "at_least") and amount.value is not None and not _gauge_pair(board, bound):
+        if kind == "at_least" and board.word(bound.last + 1) == "at":
+            bound, kind = None, ""  # 'it was way over at four point six' was there
+        if kind in ("at_most", "at_least") and amount.value is not None and bound and not _gauge_pair(board, bound):
             changes["value"] = None
             changes["high" if kind == "at_most" else "low"] = amount.value
             changes["form"] = "bound"
-        if (kind == "hedges" or "form" in changes) and kind_said is None:
+        if bound is not None and (kind == "hedges" or "form" in changes) and kind_said is None:
             first = bound.first
     last, behind = _words_behind(board, replace(amount, first=first), last)
     changes |= {

@@ -68,7 +68,7 @@ def assemble(board: Board, context: Context) -> None:
                 context.drafts.append(draft)
                 if context.remembered is not None and context.remembered == draft.reading.component:
                     context.component, context.component_at = context.remembered, context.now
-                context.remembered = None
+                context.remembered = context.remembered_unit = None
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
                 context.waits = False
@@ -226,7 +226,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
             sentence.items,
             set_=stand.role is Role.SETTING or _should_take(sentence, place, context),
         )
-        if use == HELD or use is None:
+        compared = around.against is not None and around.against.kind is Kind.DURATION
+        if use == HELD or (use is None and not compared):
             return
         if took_to_act(sentence.board, item):  # plainly told of the machine, whatever else the words sound like
             quantity.doubts = [doubt for doubt in quantity.doubts if doubt.code != "maybe no reading"]

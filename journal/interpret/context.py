@@ -4,6 +4,7 @@ visit."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Reading, Role
@@ -36,6 +37,7 @@ class Hints:
     component: str | None = None
     machine: str | None = None
     known: Known | None = None
+    told: tuple[str, ...] = ()  # units of the readings of the utterance before, the newest first
     lines: bool = False  # the reading before was taken at lines
     set: bool = False  # the reading before was a setting
 
@@ -64,6 +66,8 @@ class Context:
     withheld: str | None = None  # 'if i jumper it' goes on in the next utterance
     asked: bool = False  # a question was told of in the utterance before
     remembered: str | None = None  # the place of a number told of another day, until something is read
+    remembered_unit: str | None = None  # the unit said with that number
+    remembered_size: Decimal | None = None
     remembered_at: float = 0.0
     equipment: str | None = None
     equipment_entry: str | None = None

@@ -163,6 +163,8 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     part = owner is not None and owner.label == "component"
     if part and ways and ways[0].numbers[0].form == "decimal":
         return None  # 'both wires nineteen point nine'
+    if not unit and ways and ways[0].numbers[0].form == "decimal" and _named_by_digit(board, first):
+        return first  # 'number three point nine': a name has no tenths
     if not unit and ways and ways[0].numbers[0].form == "decimal" and _number_tied_to(board, first):
         return first  # 'point eight on pole one point two on pole two': a name has no tenths
     if not unit:
@@ -187,6 +189,12 @@ def _room_ends(board: Board, first: int, ways: Sequence[Grouping]) -> int | None
     return room.last if room.form == "pair" and read and not ways[0].left_over else None
 
 
+def _named_by_digit(board: Board, first: int) -> bool:
+    """'number three': a word that says so, a digit, and then a point."""
+    digit = board.word(first) in table("numbers")["digits"]
+    return digit and board.word(first + 1) in table("numbers")["points"] and board.word(first - 1) == "number"
+
+
 def _number_tied_to(board: Board, first: int) -> bool:
     """'... eight on pole' before the number of the pole: it is where the number before it was read."""
     tied = first > 2 and board.word(first - 2) in small_words("part_of")
@@ -196,7 +204,7 @@ def _number_tied_to(board: Board, first: int) -> bool:
 def in_turn(board: Board, item: Claim) -> bool:
     """'number three's at thirteen', 'second one's', 'second's twenty one': one of several things, and its number."""
     at = item.first - 1
-    verbs = set(table("unsaid")["placing"]) | set(table("unsaid")["verbs"]["forms"]) | small_words("also")
+    verbs = set(table("unsaid")["placing"]) | set(table("unsaid")["verbs"]["forms"]) | small_words("likewise")
     while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
@@ -287,7 +295,14 @@ def _is_counted(board: Board, at: int) -> bool:
     hit = board.starts("not counted", at)
     if hit is None or board.word(at) not in table("not_readings")["times_over"]:
         return hit is not None
-    return at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1])
+    return at + 1 < len(board.pieces) and is_number_word(board.pieces[at + 1]) and not _by_the_clock(board, at + 1)
+
+
+def _by_the_clock(board: Board, at: int) -> bool:
+    """'fifty two, by ten it was forty five': a statement opens behind the number, which is an hour."""
+    while at < len(board.pieces) and is_number_word(board.pieces[at]):
+        at += 1
+    return board.word(at) in small_words("it") and board.word(at + 1) in small_words("copulas") | {"down", "up"}
 
 
 def _one_part(board: Board, first: int, behind: int) -> bool:

@@ -48,6 +48,7 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
             None
             if people & {board.word(place) for place in range(max(0, item.first - 8), item.last + 4)}
             and not any(word in words["machine_verbs"] for word in before)
+            and not (before[-1:] and before[-1] in small_words("taking") and before[-2:-1] == ["it"])
             else OWN
         )
     return None

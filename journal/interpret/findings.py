@@ -9,8 +9,8 @@ from journal.domain.ids import new_id
 from journal.domain.visit import Finding
 from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.choosing import choose_component
+from journal.interpret.clauses import clause_of, clause_starts
 from journal.interpret.evidence import words_from
-from journal.interpret.roles import clause_of, clause_starts
 from journal.interpret.vocabulary import small_words, table
 from journal.interpret.work import Done
 

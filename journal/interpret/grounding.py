@@ -27,6 +27,7 @@ SAID_NEARBY = (
     "corrected reading",
     "number denied",
     "reading that moved",
+    "value it is set against",
     "setting before",
     "difference from a neighbour",
     "nominal voltage",

@@ -45,8 +45,11 @@ def claim_amounts(board: Board) -> list[Amount]:
 def _articles(board: Board) -> list[Amount]:
     """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
     found = []
-    for at in range(len(board.pieces) - 1):
-        if board.word(at) not in small_words("one_of_time") or not board.free(at, at + 1):
+    for at in range(-1, len(board.pieces) - 1):
+        bare = _time_and_a_half(board, at + 1)
+        if board.word(at) not in small_words("one_of_time") and not bare:
+            continue
+        if not board.free(max(at, 0), at + 1):
             continue
         whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
         unit = board.starts("units", at + 1 + whole)
@@ -60,12 +63,21 @@ def _articles(board: Board) -> list[Amount]:
             last += 3
         elif not _counts_one(board, unit, at, whole=whole):
             continue
+        at += bare
         if board.free(at, last):
-            form = board.text(at + 1 + whole, unit.last)
+            form = board.text(unit.first, unit.last)
             found.append(
                 Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
             )
     return found
+
+
+def _time_and_a_half(board: Board, at: int) -> bool:
+    """'hour and a half later': one of them without an article, where no number stands before."""
+    counted = board.word(at) in ("hour", "minute") and board.text(at + 1, at + 3) in ("and a half", "and a quarter")
+    before = board.pieces[at - 1] if at else None
+    articles = small_words("one_of_time") | small_words("whole_ones")
+    return counted and (before is None or not (is_number_word(before) or before.text in articles))
 
 
 def _counted_by_article(unit: Hit, board: Board) -> str | None:

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import shared_unit, unit_at, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import Grouping, is_number_word
 from journal.interpret.settings import moved_to
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,8 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
     moved = _unit_moved_from(board, first)
     if moved:
         return [Hint(moved)]
+    if _it_moved(board, first):
+        return [Hint(unit) for unit in _units_told(board, first)]
     best: tuple[int, list[dict[str, Any]]] = (-1, [])
     for hit in board.hits.get("kinds", ()):
         if best[0] < hit.last < first:
@@ -98,6 +101,23 @@ def _unit_moved_from(board: Board, first: int) -> str | None:
     before = [u for u in board.hits.get("units", ()) if u.first > 0 and u.last < verb]
     said = [u for u in before if is_number_word(board.pieces[u.first - 1])]
     return max(said, key=lambda u: u.last).name if said else None
+
+
+def _it_moved(board: Board, first: int) -> bool:
+    """'it came up to', 'it dropped to' right before a number: it is of a value told before, whatever part was named."""
+    at = first - 1
+    while board.word(at) in table("roles")["setting"]["ways"] or board.word(at) == "to":
+        at -= 1
+    return at < first - 1 and board.word(at) in small_words("moves_it") and board.word(at - 1) == "it"
+
+
+def _units_told(board: Board, first: int) -> list[str | None]:
+    """The unit last said in this utterance; the units of the utterance before when none was."""
+    said = [hit for hit in board.hits.get("units", ()) if hit.first > 0 and hit.last < first]
+    said = [hit for hit in said if is_number_word(board.pieces[hit.first - 1]) and hit.name in unit_table()]
+    if said:
+        return [max(said, key=lambda hit: hit.last).name]
+    return list(board.hints.told) if board.hints is not None and board.hints.told else [None]
 
 
 def _of_gauge_pair(board: Board, first: int, behind: int) -> bool:

@@ -9,20 +9,21 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import unit_table
+from journal.interpret.against import rival, set_against, told_with
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
-from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
-from journal.interpret.context import CARRY_LASTS, Context
+from journal.interpret.clauses import clause_of
+from journal.interpret.comparing import compared_with_next, kind_of
+from journal.interpret.context import CARRY_LASTS, Context, Draft
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.durations import rests_for
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
-from journal.interpret.memories import place_remembered
+from journal.interpret.memories import place_remembered, unit_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
-from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
@@ -48,6 +49,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     told = place_remembered(sentence, place, context)
     if told is not None:
         around.component, around.component_how = told, "said"
+    around.remembered = unit_remembered(sentence, place, context)
     last = context.last()
     said = item.value.unit if item.label == "amount" else None
     of_power = said in unit_table() and unit_table()[said].kinds[0] in (Kind.CURRENT, Kind.VOLTAGE)
@@ -74,7 +76,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
-    compared = difference_before(sentence, place, context)
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
@@ -85,8 +86,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.led = _is_led(sentence, place, context)
     if kind is not None:
         around.kind = Kind(kind.claim.value)
-    elif compared is not None:
-        around.kind = compared
     elif context.kind is not None and context.now - context.kind_at < 60:
         around.kind = context.kind
     if around.kind is Kind.TEMPERATURE_DIFFERENCE and of_pressures(sentence, place, context):
@@ -106,12 +105,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.in_turn = (
         component is None
         and in_turn(board, item)
-        and (
-            bool(place)
-            or _worked_on(sentence)
-            or _room_by_room(sentence, last.reading if last is not None else None)
-            or _next_number(sentence, place, last.reading if last is not None else None)
-        )
+        and (bool(place) or _worked_on(sentence) or _one_by_one(sentence, last))
     )
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
@@ -129,6 +123,15 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.rests = rests_for(board, item, sentence.items)
     if around.rests and last is not None:
         around.component, around.component_how = last.reading.component, "said"
+    against = set_against(sentence, place, context) if before is None else None
+    found = before or against
+    if found is not None and item.value.unit is None and context.drafts:
+        around.rival = rival(item.value, found, told_with(context, context.drafts[-1]))
+    if against is not None:
+        around.against, around.kind = against, against.kind
+        around.component, around.component_how = against.component, "carried"
+        if against.points and around.points is None and sentence.stands[place].role is Role.MEASURED:
+            around.points = Points(same=True)
     inherit = context.inherit
     if inherit is not None and inherit.reading.unit is not None:
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
@@ -257,18 +260,10 @@ def _worked_on(sentence: Sentence) -> bool:
     return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
 
 
-def _room_by_room(sentence: Sentence, last: Reading | None) -> bool:
-    """'room two ten one eighty' behind the airflow of the room before: the same quantity, room by room."""
-    rooms = any(piece.text in small_words("rooms") for piece in sentence.board.pieces)
-    return rooms and last is not None and last.kind is Kind.AIRFLOW
-
-
-def _next_number(sentence: Sentence, place: int, last: Reading | None) -> bool:
-    """'heater number one is twenty four ohms' ... 'number two also twenty four': the next of them."""
-    board, first = sentence.board, sentence.items[place].first
-    names = [c for c in board.labelled("no reading") if c.value == "name" and c.last < first]
-    counted = bool(names) and board.word(names[-1].first - 1) in small_words("numbered")
-    return counted and last is not None and last.component is not None and last.role is Role.MEASURED
+def _one_by_one(sentence: Sentence, last: Draft | None) -> bool:
+    """'room two ten one eighty', 'number two also twenty four' behind a reading of the utterance before, with no part
+    named since: the same quantity, one thing after the other."""
+    return last is not None and not any(True for _ in sentence.board.labelled("component"))
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:
@@ -295,9 +290,6 @@ def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tup
         found = quantity_of(following.value, replace(around, kind=kind_of(sentence, place + 1), mates=()))
         if found is not None:
             yield found.unit, found.kind
-    before = compared_with_last(sentence, place, around.context)
-    if before is not None and before.unit is not None:
-        yield before.unit, before.kind
     if place + 1 < len(sentence.items) and (
         _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
     ):

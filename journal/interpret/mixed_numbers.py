@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 SOUNDS = {"for": "4", "of": "0"}
 """What digits before a unit are taken for: 'four' and 'oh'."""
+MOST = 10**9  # no number of this trade is beyond; a recogniser's garble may be
 
 
 def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
@@ -89,7 +90,7 @@ def _four(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     if at + 2 >= len(pieces) or not _is_whole(pieces[at]) or pieces[at + 1].text != "for":
         return None
     value = pieces[at].number
-    if value is None or value < 20 or value % 10 or pieces[at + 2].text not in _units():
+    if value is None or not 20 <= value < MOST or value % 10 or pieces[at + 2].text not in _units():
         return None
     return at + 2, _one(pieces[at : at + 2], value + 4)
 
@@ -104,7 +105,7 @@ def _two(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
 def _rest(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     """'200 and 2 psi' is 202 psi, '140 9 amps' 149 amps, '100-8 degrees' 108: what fills the noughts before a unit."""
     round_one = pieces[at].number
-    if round_one is None or not _is_whole(pieces[at]) or round_one < 20 or round_one % 10:
+    if round_one is None or not _is_whole(pieces[at]) or not 20 <= round_one < MOST or round_one % 10:
         return None
     behind = at + 1
     tied = behind < len(pieces) and pieces[behind].text in ("and", "-")

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
-from journal.interpret.amounts import Amount, shared_unit
+from journal.interpret.against import nearest, same_unit, told_with
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.durations import said_still
@@ -12,7 +11,7 @@ from journal.interpret.places import OBJECT_REACH
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES
 from journal.interpret.unit_doubts import CLOSE
-from journal.interpret.vocabulary import small_words, table
+from journal.interpret.vocabulary import small_words
 
 
 def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | None:
@@ -24,14 +23,14 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
     if last is None or last.reading.withdrawn:
         return None
     if last.reading.role is not Role.MEASURED:
-        return last.reading if bound is None and _as_wanted(sentence, place, last.reading) else None
-    if not 0 <= context.now - last.at <= CARRY_LASTS or not _same_unit(item.value, last.reading.unit):
+        return None
+    if not 0 <= context.now - last.at <= CARRY_LASTS or not same_unit(item.value, last.reading.unit):
         return None
     if bound is not None and bound.how != "before":
         return None
     start = max(sentence.items[place - 1].last if place else -1, bound.claim.last if bound is not None else -1) + 1
     if _it_moved(sentence.board, start, item):
-        return last.reading
+        return nearest(item.value, told_with(context, last)) if item.value.unit is None else last.reading
     if bound is not None and _after_work(sentence.board, bound.claim) and _is_it(sentence.board, item, last.reading):
         return last.reading
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
@@ -68,27 +67,3 @@ def _again(sentence: Sentence, place: int, before: Reading, context: Context) ->
     ):
         return False
     return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
-
-
-def _as_wanted(sentence: Sentence, place: int, wanted: Reading) -> bool:
-    """'i want that head at two hundred' ... 'it's one seventy two': what is, of what was just said should be."""
-    board, item = sentence.board, sentence.items[place]
-    told = item.first <= 1 and board.word(item.first - 1) == "it's" and sentence.machines[place] is None
-    degrees = wanted.role is Role.SETTING and wanted.kind is Kind.TEMPERATURE
-    control = wanted.component is not None and table("components")[wanted.component].get("role")
-    if not told or control or not (wanted.role is Role.EXPECTED or degrees):
-        return False
-    size = next((n for n in (wanted.value, wanted.high, wanted.low) if n is not None), None)
-    near = size is not None and abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE
-    return near and _same_unit(item.value, wanted.unit)
-
-
-def _same_unit(amount: Amount, unit: str | None) -> bool:
-    """The unit is not said, or is one that the reading before may have had."""
-    if unit is None or amount.unit in (None, unit):
-        return unit is not None
-    if not (amount.unit or "").startswith("shared"):
-        return False
-    entry = shared_unit(amount.unit or "")
-    units: set[str] = {entry["unit"], *(when["unit"] for when in entry["when"])}
-    return unit.removeprefix("delta_") in units

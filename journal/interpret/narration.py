@@ -151,8 +151,10 @@ class Narration:
         if unit is None and last is not None:
             unit = last.reading.unit
         lines = last is not None and any(point in LINES for point in last.reading.points)
+        told = [d.reading.unit for d in reversed(context.drafts) if last is not None and d.at == last.at]
+        units = tuple(dict.fromkeys(unit for unit in told if unit is not None))
         set_ = last is not None and last.reading.role is Role.SETTING
-        return Hints(unit, context.carried_component(), context.equipment_entry, self._known, lines, set_)
+        return Hints(unit, context.carried_component(), context.equipment_entry, self._known, units, lines, set_)
 
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)

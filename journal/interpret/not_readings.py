@@ -95,11 +95,17 @@ def _ordinal(board: Board, at: int) -> bool:
 
 
 def _before_a_digit(board: Board, hit: Hit) -> bool:
-    """'second one two ohms', 'last one four point one': nobody says 'one two' for twelve, so the 'one' is a pronoun."""
+    """'second one two ohms', 'last one four point one': nobody says 'one two' for twelve, so the 'one' is a pronoun.
+
+    'the other one twelve point nine': so it is where the number behind has tenths, which large ones have not.
+    """
     at = hit.last + 1
     digit = board.word(at) in table("numbers")["digits"]
     following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
     ends = following is None or following.text in words().points or not is_number_word(following)
+    tens = board.word(at) in words().tens or board.word(at) in words().teens
+    if tens and any(board.word(n) in words().points for n in (at + 1, at + 2)):
+        return board.word(hit.first - 1) in small_words("determiners")
     return digit and board.word(hit.last) == "one" and ends
 
 
@@ -197,8 +203,8 @@ def _money(board: Board, first: int, behind: int) -> str | None:
 
 
 def _clock(board: Board, first: int, behind: int) -> str | None:
-    if followed_by(board, ("not clock after",), behind):
-        return "time of day"
+    if followed_by(board, ("not clock after",), behind) and _like_a_time(board, first, behind):
+        return "time of day"  # but 'the box was at fifty one this morning'
     if (
         unit_at(board, behind) is None
         and led_by(board, ("not clock before",), first)
@@ -233,24 +239,29 @@ def _hour_of(board: Board, first: int, leads: str, named: str) -> bool:
 
 
 def _moved_to(board: Board, first: int) -> bool:
-    """'from two twenty to two oh five', 'went from ten to thirty': no 'twenty to' of a clock."""
+    """'from two twenty to two oh five', 'i'd expect ten to thirty': no 'twenty to' of a clock."""
     hit = board.ends("not clock before", first - 1)
     if hit is None or not is_number_word(board.pieces[hit.first]):
         return False
+    cue = board.ends("roles", hit.first - 1)
+    if cue is not None and cue.name in ("expected", "nameplate", "setting"):
+        return True
     return hit.first > 0 and (is_number_word(board.pieces[hit.first - 1]) or board.word(hit.first - 1) == "from")
 
 
 def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     """'nitrogen's in at three hundred at nine fifteen', 'nine forty five and it's still there': when it was seen."""
-    named = {claim.value for claim in board.labelled("component") if claim.last < first}
-    carried = board.hints.component if board.hints is not None else None
-    if not (named or {carried}) & set(table("not_readings")["held_at"]):
-        return False
     ways = groupings(Reader(board.pieces), first, behind)
     if not ways or len(ways[0].numbers) != 1 or ways[0].numbers[0].form != "pair":
         return False
     hours, minutes = divmod(ways[0].numbers[0].value, 100)
     if not (0 < hours <= 12 and minutes < 60 and minutes % 5 == 0):
+        return False
+    if _looked_again(board, first, behind):
+        return True
+    named = {claim.value for claim in board.labelled("component") if claim.last < first}
+    carried = board.hints.component if board.hints is not None else None
+    if not (named or {carried}) & set(table("not_readings")["held_at"]):
         return False
     seen = first - 2
     while seen >= 0 and (board.word(seen) in small_words("seen_again") or _of_a_hold(board, seen)):
@@ -261,7 +272,7 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
     joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
     opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
-    return again or opens or _looked_again(board, first, behind)
+    return again or opens
 
 
 def _put_on_at(board: Board, at: int) -> bool:

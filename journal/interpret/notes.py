@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from journal.domain.ids import new_id
-from journal.domain.reading import Role
 from journal.domain.visit import Note
 from journal.interpret.board import Board, Hit
 from journal.interpret.evidence import words_from
 from journal.interpret.vocabulary import table
 
-WANTED_REACH = 3  # words from 'ought to be' to its number
+MOST_WANTED = 3  # words from a verb of saying to what should be
 MOST_WHERE = 4  # words for where somebody is: 'at the front desk'
 
 
@@ -32,16 +31,14 @@ def own_words(board: Board, note: Hit) -> int:
     The end of the utterance when they do not.
     """
     resumed = [hit.first for hit in board.hits.get("own words", ()) if hit.first > note.last]
-    return note.last if _only_wanted(board, note) else min(resumed, default=len(board.pieces))
+    resumed += [hit.first for hit in board.hits.get("roles", ()) if _wanted(board, note, hit)]
+    return min(resumed, default=len(board.pieces))
 
 
-def _only_wanted(board: Board, note: Hit) -> bool:
-    """'humidity is eighty two percent and the baker says it ought to be eighty five': no complaint of a machine, one
-    number that should be, beside one that was read."""
-    cues = [hit for hit in board.hits.get("roles", ()) if hit.name == Role.EXPECTED and hit.first > note.last]
-    told = [claim for claim in board.labelled("amount") if claim.first > note.last]
+def _wanted(board: Board, note: Hit, cue: Hit) -> bool:
+    """'eighty two percent and the baker says it ought to be': what somebody wants of the value read before."""
     read = any(claim.last < note.first for claim in board.labelled("amount"))
-    return bool(cues) and read and len(told) == 1 and cues[0].last < told[0].first <= cues[0].last + WANTED_REACH
+    return read and cue.name == "expected" and 0 < cue.first - note.last <= MOST_WANTED
 
 
 def _told_by(board: Board) -> list[Hit]:

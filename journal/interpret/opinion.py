@@ -27,6 +27,7 @@ from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.unsaid import COMPARED
+from journal.interpret.unsaid_against import AGAINST
 from journal.interpret.vocabulary import table
 
 NONE = "none"
@@ -36,6 +37,16 @@ UNLIKELY = 0.1  # below this share the rule's kind is doubted
 LIKELY = 0.6  # when another has at least this much
 SURE = 0.8  # from here on that one is shown
 ENOUGH = 0.8  # from here on it is shown where the rules know nothing
+#: where a unit was taken from that was said for another number: the words around this one have no say in it
+SAID_FOR_ANOTHER = (
+    "list",
+    "bound of the reading before",
+    "setting before",
+    "static before",
+    "pressure before",
+    COMPARED,
+    AGAINST,
+)
 IDLE = 0.9  # from here on a number is doubted to be a reading: 35 of these 2,546
 SURELY_IDLE = 0.97  # from here on a number without unit and points is none: 9 of 2,546 readings of left-out phrases
 BEFORE, BEHIND, EARLIER = 12, 7, 14  # words looked at in this utterance and at the end of the one before
@@ -151,6 +162,8 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
     shares = _shares(amount, around)
     if found is None:
         return _by_the_words(amount, around, shares)
+    if around.in_turn and found.inferred.get("unit") == "reading before":
+        return found  # 'number two's thirty': which of several it is, however such words sound
     idle = shares.get(NONE, 0.0)
     if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None and around.points is None:
         return None
@@ -158,14 +171,7 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
-    listed = found.inferred.get("unit") in (
-        "list",
-        "bound of the reading before",
-        "setting before",
-        "static before",
-        "pressure before",
-        COMPARED,
-    )
+    listed = found.inferred.get("unit") in SAID_FOR_ANOTHER
     plain = not found.doubts and not listed and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         found = _of_other_kind(found, amount, around, shares)

@@ -34,11 +34,11 @@ from journal.interpret.unsaid_after import (
     from_cycle,
     from_drop,
     from_limit,
-    from_moved,
     from_setting,
     from_split,
     from_turn,
 )
+from journal.interpret.unsaid_against import from_against, from_memory, from_moved
 from journal.interpret.vocabulary import small_words
 
 MOST_CHARGE = 60  # pounds of refrigerant that the plate of a machine of this trade prints; our own choice
@@ -130,9 +130,11 @@ def _difference(amount: Amount, around: Surroundings) -> Kind:
 
 def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
     for source in (
+        from_memory,
         from_moved,
         from_cycle,
         from_chart,
+        from_against,
         from_phases,
         from_service,
         from_split,

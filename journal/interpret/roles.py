@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim
+from journal.interpret.clauses import clause_starts, whole_clause
 from journal.interpret.cues import Cue, cues_of, goes_on_with, told_without_number
 from journal.interpret.places import lists_of
 from journal.interpret.printed import BESIDE_PLATE, chart_behind, measured_ones, plate_behind
@@ -56,39 +57,6 @@ def stands_of(
     return _spread(board, items, _reach_back(board, items, _opening_and_closing(board, items, stands)))
 
 
-def clause_starts(board: Board) -> list[int]:
-    """Return the tokens at which a new clause begins; 0 is always one."""
-    words = table("clauses")
-    starts = [0]
-    for at in range(1, len(board.pieces)):
-        owner, before = board.owner[at], board.owner[at - 1]
-        stopped = board.word(at - 1) in words["stops"] and before is None
-        strong = board.word(at) in words["strong"] and (owner is None or owner.label != "amount")
-        joined = board.word(at) == "and" and owner is None and _opens_statement(board, at + 1)
-        if stopped or strong or joined:
-            starts.append(at)
-    return starts
-
-
-def _opens_statement(board: Board, at: int) -> bool:
-    words = table("clauses")
-    if board.word(at) in words["subjects"]:
-        return True
-    if board.word(at) in small_words("openers"):
-        at += 1
-    owner = board.owner[at] if at < len(board.pieces) else None
-    return (
-        owner is not None
-        and owner.label in ("component", "points", "equipment")
-        and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
-    )
-
-
-def clause_of(walls: Sequence[int], at: int) -> int:
-    """Return the number of the clause a token is in."""
-    return sum(1 for wall in walls if wall <= at) - 1
-
-
 def _stand(
     board: Board,
     items: Sequence[Claim],
@@ -99,10 +67,9 @@ def _stand(
     withheld: str | None,
 ) -> Stand:
     item = items[place]
-    own = clause_of(walls, item.first)
-    whole = _whole_clause(board, cues, walls, own, item)
+    whole = whole_clause(board, cues, walls, items, place)
     if whole is not None:
-        return whole
+        return Stand(withheld=whole.name, said=True, cue=whole.form)
     state = Stand(role or Role.MEASURED, withheld, said=role is not None)
     state_at, consumed = -1, 0
     for at in range(item.first):
@@ -149,9 +116,16 @@ def _said_behind(board: Board, cue: Cue) -> bool:
     """'eighty thousand in sixty four thousand out on the plate', 'a three degree differential and the box is': the cue
     was for the numbers before it."""
     hit = board.ends("roles behind", cue.last)
-    before = board.owner[cue.first - 1] if cue.first else None
-    counted = before is not None and before.label == "amount" and before.value.unit is not None
-    return hit is not None and (hit.first < cue.first or (counted and hit.first == cue.first))
+    if hit is None:
+        return False
+    before = board.owner[cue.first - 1] if hit.first == cue.first and cue.first else None
+    own = before is not None and before.label == "amount" and before.value.unit is not None
+    return hit.first < cue.first or (own and _ends_statement(board, cue.last + 1))
+
+
+def _ends_statement(board: Board, at: int) -> bool:
+    """'... a three degree differential and the box is': a conjunction, and nothing that the cue could be for."""
+    return board.word(at) in small_words("conjunctions") | {""}
 
 
 def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
@@ -180,26 +154,6 @@ def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
         return Stand(Role.MEASURED, said=True, condition=state.condition if not consumed else None, cue=cue.form)
     condition = table("roles")["nameplate"]["condition"].get(cue.form) if cue.name == "nameplate" else None
     return Stand(Role(cue.name), said=True, condition=condition, cue=cue.form)
-
-
-def _whole_clause(board: Board, cues: Sequence[Cue], walls: Sequence[int], own: int, item: Claim) -> Stand | None:
-    """A cue that colours its whole clause, wherever the number stands in it."""
-    for name in ("supposed", "memory"):
-        forms = set(table("roles")[name]["clause"])
-        for cue in cues:
-            if cue.name == name and cue.form in forms and clause_of(walls, cue.first) == own and cue.first > item.last:
-                between = [c for c in cues if c.name == "resumed" and item.last < c.first < cue.first]
-                if not between and not _own_statement(board, item, cue):
-                    return Stand(withheld=name, said=True, cue=cue.form)
-    return None
-
-
-def _own_statement(board: Board, item: Claim, cue: Cue) -> bool:
-    """The number's statement is over before the cue: something else begins in between ('... it'd be')."""
-    return (
-        any(board.word(place) in table("clauses")["subjects"] for place in range(item.last + 1, cue.first))
-        and cue.first - item.last > 2
-    )
 
 
 def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> bool:
@@ -234,6 +188,8 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     """After a number was read under a cue, 'it's', 'i've got' or a part with a verb begins a measured statement."""
     if board.word(at) in table("clauses")["resuming"]:
         return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
+    if _own_instrument(board, at):
+        return True
     owner = board.owner[at]
     topic = board.starts("unsaid", at)
     if topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]:
@@ -254,6 +210,14 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     return apart or (told and (owner.label != "points" or joined))
 
 
+def _own_instrument(board: Board, at: int) -> bool:
+    """'stamped seventeen fifty and my tach on the shaft says': what the speaker's own meter tells was measured."""
+    words = table("clauses")
+    if board.word(at) not in words["owners"] or board.word(at + 1) not in words["instruments"]:
+        return False
+    return any(board.word(n) in words["told_by"] for n in range(at + 2, at + 2 + PAST_REACH))
+
+
 def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:
     """'L1 11.2 A (rated 14), L2 11.5 A': a cue written in brackets holds up to the closing one."""
     if board.word(at) != ")" or cue_at < 0:
@@ -266,11 +230,26 @@ def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
     """'marked thirty five plus five, herm's thirty four': both printed values were said, a terminal opens the
     measured ones."""
     owner = board.owner[at]
-    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or consumed < 2:
+    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or owner.first != at:
+        return False
+    if consumed and _measured_at_points(board, owner):
+        return True
+    if consumed < 2:
         return False
     families = {family for half in owner.value.halves for family, _ in half}
     named = any(claim.label == "points" and claim.last < at for claim in board.claims)
-    return owner.first == at and "capacitor" in families and not named
+    return "capacitor" in families and not named
+
+
+def _measured_at_points(board: Board, points: Claim) -> bool:
+    """'herm to c reads thirty eight and it's marked forty five, fan to c four point nine': where the points before were
+    read with a cue of measuring, those behind are too."""
+    earlier = [c for c in board.labelled("points") if c.last < points.first]
+    if not earlier:
+        return False
+    read = [hit for hit in board.hits.get("roles", ()) if hit.name == "measured" and hit.first > earlier[-1].last]
+    amounts = [c for c in board.labelled("amount") if earlier[-1].last < c.first < points.first]
+    return bool(amounts) and any(hit.last < amounts[0].first for hit in read)
 
 
 def _opening_and_closing(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:

@@ -12,11 +12,12 @@ from journal.domain.unit_table import can_measure
 from journal.interpret.board import Board, Claim
 from journal.interpret.choosing import choose_component, choose_kind, only_where
 from journal.interpret.circumstances import phases_of, trends_of
+from journal.interpret.clauses import clause_starts
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
 from journal.interpret.places import Bound, bind, led_to, lists_of
 from journal.interpret.points import is_single, with_ends
-from journal.interpret.roles import Stand, clause_starts, stands_of
+from journal.interpret.roles import Stand, stands_of
 from journal.interpret.vocabulary import small_words, table
 
 MOST_STRESSED = 4  # words between what was shown and the same said once more

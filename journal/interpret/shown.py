@@ -115,20 +115,26 @@ def _in_turn(sentence: Sentence, place: int, context: Context) -> bool:
     """'first one's got continuity ... and the third one is open': parts of one kind, each with its state."""
     if sentence.components[place] is not None:
         return False
+    if _numbered_next(sentence, place, context):
+        return True
+    if not place or (sentence.items[place - 1].label != "state" and not _behind_ohms(sentence, place)):
+        return False
     board, at = sentence.board, sentence.items[place].first - 1
     if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
-    if owner is None or owner.label != "no reading":
+    return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
+
+
+def _numbered_next(sentence: Sentence, place: int, context: Context) -> bool:
+    """'heater number one is twenty four ohms' ... 'number three's open': one of those just ohmed, by its number."""
+    board, at, last = sentence.board, sentence.items[place].first - 1, context.last()
+    if last is None or last.reading.kind is not Kind.RESISTANCE or last.reading.component is None:
         return False
-    if owner.value == "name":  # 'number one's thirty ohms and number two's open'
-        last = context.last()
-        ohmed = last is not None and last.reading.kind is Kind.RESISTANCE and last.reading.component is not None
-        return ohmed and board.word(owner.first - 1) in small_words("numbered")
-    if not place:
-        return False
-    behind = sentence.items[place - 1].label == "state" or _behind_ohms(sentence, place)
-    return behind and owner.value in ("pronoun", "words that count nothing")
+    if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.label == "no reading" and owner.value == "name"
 
 
 def _behind_ohms(sentence: Sentence, place: int) -> bool:

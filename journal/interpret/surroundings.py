@@ -44,6 +44,9 @@ class Surroundings:
     service: bool = False  # the phases or hertz of a supply stand behind its list, or it is what a rating is 'at'
     in_turn: bool = False  # 'number three's', 'second one's' right before it, and a reading of this utterance before
     moved: Reading | None = None  # 'washed it and it dropped to': what was read before is read again
+    against: Reading | None = None  # 'and it should be': the value just told that this one is set against
+    remembered: str | None = None  # unit of the number of another day that it stands against
+    rival: Reading | None = None  # another reading, of another kind, that it may as well be set against
     set_to: bool = False  # 'turned it back to' right before it: a setting goes from the reading before to it
     rests: bool = False  # 'sits for', 'off' right before it, behind a time: the other half of a cycle
     in_row: bool = False  # like the number before it, it is tied to a name: 'on pole two'

@@ -5,27 +5,13 @@ from __future__ import annotations
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.interpret.amounts import Amount
-from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
+from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
 LIMIT_REACH = 3  # words from 'max' to its number
 CHART_REACH = 7  # words from a number to 'chart'
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
-
-
-def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'washed it and it dropped to two ten': the unit of the reading that moved."""
-    before = around.moved
-    if before is None or before.unit is None:
-        return None
-    found = Quantity(before.unit, before.kind, {"unit": "reading that moved"}, reference=before.reference)
-    size = before.value
-    if before.kind in DIFFERENCES and around.context.component not in (None, before.component):
-        found.doubts.append(Doubt("kind unsure", "A part was named since; the number may be of that."))
-    if amount.unit is None and size and not abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE:
-        found.doubts.append(Doubt("unit inferred", "No unit was said; if it is what was read before, it moved far."))
-    return found
 
 
 def from_split(amount: Amount, around: Surroundings) -> Quantity | None:

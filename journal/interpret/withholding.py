@@ -7,9 +7,10 @@ from functools import cache
 from journal.domain.reading import Role
 from journal.interpret.amounts import Amount, degrees, unit_body
 from journal.interpret.board import Board, Claim
+from journal.interpret.clauses import clause_starts
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.durations import said_still
-from journal.interpret.roles import Stand, clause_starts
+from journal.interpret.roles import Stand
 from journal.interpret.vocabulary import small_words, table
 
 KNOWN = (
@@ -40,6 +41,7 @@ KNOWN = (
     "notes",
 )
 
+LATER_REACH = 4  # words from 'it's' back to 'later' or 'now'
 WIDEST = 2  # inches of a tube that is called by its eighths alone
 ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
 
@@ -72,6 +74,8 @@ def no_reading(board: Board, item: Claim) -> bool:
     if amount.form == "fraction" and bare and (not _placed(board, item) or _how_far(board, item)):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
+        return True
+    if whole and board.word(item.last + 1) == "of" and board.word(item.last + 2) in small_words("of_people"):
         return True
     if whole and _feeds(board, item) and not _placed(board, item):
         return True
@@ -164,13 +168,17 @@ def _placed(board: Board, item: Claim) -> bool:
     owner = board.owner[at] if at >= 0 else None
     topic = board.ends("unsaid", at)
     cue = board.ends("roles", item.first - 1)
-    if said_still(board, item) or (cue is not None and cue.name in ("setting", "expected")):
+    if cue is not None and cue.name == "measured" and board.word(cue.last) in ("at", "to"):
+        return True  # 'she's sitting at thirty seven poor thing'
+    if said_still(board, item) or _later(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
-    if cue is not None and cue.name == "measured" and board.word(cue.last) == "at":
-        return True  # 'she's supposed to be sitting at thirty seven poor thing'
-    if board.word(item.first - 1) == "it's" and board.word(item.first - 2) in small_words("moments"):
-        return True  # 'twenty minutes later it's nine hundred come on'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
+
+
+def _later(board: Board, item: Claim) -> bool:
+    """'twenty minutes later it's nine hundred come on': what was read before, at another time."""
+    led = board.word(item.first - 1) in small_words("it")
+    return led and any(board.word(item.first - 1 - n) in small_words("times_on") for n in range(1, LATER_REACH))
 
 
 def is_to_be_ordered(board: Board, item: Claim, stand: Stand) -> bool:

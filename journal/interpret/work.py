@@ -11,7 +11,8 @@ from journal.domain.reading import Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.roles import clause_of, clause_starts, stands_of
+from journal.interpret.clauses import clause_of, clause_starts
+from journal.interpret.roles import stands_of
 from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
