@@ -120,7 +120,25 @@ def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Re
     if best is None:
         reader = reader_for(board, hints[0].unit)
         return groupings(reader, first, behind), reader, hints[0].unit
+    whole = groupings(Reader(board.pieces), first, behind) if _cut_unlike(best[1][0]) else []
+    named = best[3] is not None and best[3].startswith("delta_")  # no superheat has three digits
+    if whole and _one_pair(whole[0]) and not named and unit_behind(board, behind) is None:
+        return whole, Reader(board.pieces), None
     return best[1], best[2], best[3]
+
+
+def _cut_unlike(way: Grouping) -> bool:
+    """'four' and 'sixty': nobody reads off a digit and a number of two digits in a row with nothing between."""
+    lengths = [len(str(number.value)) for number in way.numbers if number.form == "words"]
+    return lengths == [1, 2] and len(way.numbers) == 2
+
+
+def _one_pair(way: Grouping) -> bool:
+    """'four sixty': one number of three digits.
+
+    A unit that was only guessed and does not reach so far is the wrong one, not the number: 'it came up to six ten'.
+    """
+    return len(way.numbers) == 1 and not way.left_over and way.numbers[0].form == "pair"
 
 
 def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[Amount]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from journal.domain.reading import Reading, Role
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim
@@ -10,6 +12,10 @@ from journal.interpret.durations import said_still
 from journal.interpret.sentence import Sentence
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words
+
+LOOKED_BACK = 3  # readings among which the one that moved is looked for
+FAR_NEARER = Decimal("1.5")  # so many times nearer than the last reading another must be
+NOTHING_LIKE = Decimal(1000)  # how far a number is from zero
 
 
 def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | None:
@@ -26,8 +32,28 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
         return None
     start = max(sentence.items[place - 1].last if place else -1, bound.claim.last if bound is not None else -1) + 1
     if _it_moved(sentence.board, start, item):
-        return last.reading
+        return _of_its_size(item.value, last.reading, context)
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
+
+
+def _of_its_size(amount: Amount, before: Reading, context: Context) -> Reading:
+    """'head was three forty five with seventy eight degree air going in ... it dropped to two sixty': the head moved.
+
+    The reading right before, unless another of the same breath is far nearer to the number.
+    """
+    best, apart = before, _apart(amount, before)
+    for draft in reversed(context.drafts[-LOOKED_BACK:]):
+        reading = draft.reading
+        told = reading.role is Role.MEASURED and not reading.withdrawn and context.now - draft.at <= CARRY_LASTS
+        if told and _same_unit(amount, reading.unit) and _apart(amount, reading) * FAR_NEARER < apart:
+            best, apart = reading, _apart(amount, reading)
+    return best
+
+
+def _apart(amount: Amount, reading: Reading) -> Decimal:
+    """By what factor a number is larger or smaller than a reading."""
+    sizes = sorted((abs(amount.key), abs(reading.value or Decimal(0))))
+    return sizes[1] / sizes[0] if sizes[0] else Decimal(1) if not sizes[1] else NOTHING_LIKE
 
 
 def _it_moved(board: Board, start: int, item: Claim) -> bool:
@@ -44,7 +70,7 @@ def _again(sentence: Sentence, place: int, before: Reading, context: Context) ->
         return False
     if context.component not in (None, before.component, *context.worked):
         return False
-    return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
+    return _apart(item.value, before) <= CLOSE
 
 
 def _same_unit(amount: Amount, unit: str | None) -> bool:
