@@ -170,7 +170,7 @@ def _name_ends(board: Board, first: int, behind: int) -> int | None:
     if board.word(first - 1) in small_words("copulas"):
         return None
     for way in ways:
-        if way.cost - ways[0].cost > NEAR or _parts_tens(board, way.numbers[0].last):
+        if way.cost - ways[0].cost > NEAR or parts_tens(board, way.numbers[0].last):
             continue
         if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
             return way.numbers[0].last
@@ -211,7 +211,7 @@ def at_name(board: Board, item: Claim) -> bool:
     return tied and any(owner is not None and owner.label == "no reading" and owner.value == "name" for owner in owners)
 
 
-def _parts_tens(board: Board, last: int) -> bool:
+def parts_tens(board: Board, last: int) -> bool:
     """'sixty one' is never the name 60 and a 1."""
     return board.word(last) in table("numbers")["tens"] and board.word(last + 1) in table("numbers")["digits"]
 
