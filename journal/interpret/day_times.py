@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
-from journal.interpret.counts import followed_by, led_by
+from journal.interpret.number_names import followed_by, led_by
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table

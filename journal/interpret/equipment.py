@@ -7,8 +7,8 @@ from typing import Any
 
 from journal.interpret.amounts import degrees, unit_at
 from journal.interpret.board import Board, Hit
-from journal.interpret.counts import parts_tens
 from journal.interpret.hints import reader_for
+from journal.interpret.number_names import parts_tens
 from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table
 

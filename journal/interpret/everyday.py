@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
-from journal.interpret.counts import LINKS, followed_by, led_by
+from journal.interpret.number_names import LINKS, followed_by, led_by
 from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table
@@ -73,7 +73,7 @@ def money(board: Board, first: int, behind: int) -> str | None:
         return "money"
     if board.word(first - 1) in small_words("terms") and board.has("not money papers"):
         return "money"  # 'the invoice is ..., net thirty'
-    if quoted and _amount_of_money(board, first, behind, DEAR) or _paid_for(board, first, behind):
+    if (quoted and _amount_of_money(board, first, behind, DEAR)) or _paid_for(board, first, behind):
         return "money"
     return None
 

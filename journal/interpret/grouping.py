@@ -9,9 +9,9 @@ from decimal import Decimal
 from journal.interpret.amounts import Amount, tails
 from journal.interpret.around import joined, weighed_right_before
 from journal.interpret.board import Board, Hit
-from journal.interpret.counts import PART_NUMBER
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
+from journal.interpret.number_names import PART_NUMBER
 from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs

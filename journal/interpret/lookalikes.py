@@ -12,7 +12,7 @@ from journal.domain.kind import Kind
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
-from journal.interpret.counts import followed_by
+from journal.interpret.number_names import followed_by
 from journal.interpret.number_words import fractions_at
 from journal.interpret.runs import SEPARATORS, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table

@@ -6,11 +6,12 @@ Each rule looks at a stretch of number words and the words beside it.
 from __future__ import annotations
 
 from collections.abc import Callable
+
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.counts import claim_named
 from journal.interpret.day_times import time_of_day
 from journal.interpret.everyday import age, date, money, telephone
+from journal.interpret.number_names import claim_named
 from journal.interpret.number_words import fractions_at, words
 from journal.interpret.runs import is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
