@@ -46,6 +46,8 @@ def _articles(board: Board) -> list[Amount]:
     """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
     found = []
     for at in range(len(board.pieces) - 1):
+        if _bare_one(board, at):
+            found.append(_one_and_a_part(board, at))
         if board.word(at) not in small_words("one_of_time") or not board.free(at, at + 1):
             continue
         whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
@@ -66,6 +68,20 @@ def _articles(board: Board) -> list[Amount]:
                 Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
             )
     return found
+
+
+def _bare_one(board: Board, at: int) -> bool:
+    """'hour and a half later it's sixty three': one of them, its article left out at the beginning."""
+    if board.word(at) not in small_words("whole_times") or not board.free(at, min(at + 3, len(board.pieces) - 1)):
+        return False
+    counted = at > 0 and (is_number_word(board.pieces[at - 1]) or board.word(at - 1) in small_words("determiners"))
+    return board.text(at + 1, at + 3) in ("and a half", "and a quarter") and not counted
+
+
+def _one_and_a_part(board: Board, at: int) -> Amount:
+    part = Decimal("0.5") if board.word(at + 3) == "half" else Decimal("0.25")
+    form = board.word(at)
+    return Amount(at, at + 3, at, at + 3, value=1 + part, unit=form, unit_form=form, run=-100 - at, form="article")
 
 
 def _counted_by_article(unit: Hit, board: Board) -> str | None:

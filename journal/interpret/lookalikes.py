@@ -12,6 +12,7 @@ from journal.domain.kind import Kind
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
+from journal.interpret.document import STOPS
 from journal.interpret.number_names import followed_by
 from journal.interpret.number_words import fractions_at
 from journal.interpret.runs import SEPARATORS, is_number_word, runs
@@ -32,6 +33,8 @@ def claim_lookalikes(board: Board) -> None:
         (_test_voltage, "test voltage"),
         (_distance, "distance"),
         (_dimension, "size of a thing"),
+        (_attributive, "size of a thing"),
+        (_height, "how high a thing hangs"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
         (_not_needed, "what nobody needs"),
@@ -90,6 +93,25 @@ def _dimension(board: Board, first: int, behind: int) -> int | None:
     after = board.word(behind + 1)
     of_a_thing = after == "of" and board.word(behind + 2) not in words["measured_in_inches"]
     return behind if after in words["dimensions"] or (of_a_thing and behind + 2 < len(board.pieces)) else None
+
+
+def _attributive(board: Board, first: int, behind: int) -> int | None:
+    """'a four inch slab', 'half inch insulation', 'the fifteen percent stick': which kind of thing it is."""
+    unit, after = unit_at(board, behind), board.word(behind + 1)
+    if board.word(behind) == "percent" and after in small_words("brazing"):
+        return behind
+    if board.word(behind) not in small_words("attributes") or (unit is not None and unit[1] > behind):
+        return None
+    plain = after.isalpha() and len(after) > 2 and after not in table("not_readings")["measured_in_inches"]
+    small = after in table("unsaid")["followers"]["forms"] or after in STOPS or after.endswith(("ly", "ing", "ed"))
+    known = any(board.starts(context, behind + 1) for context in (*KNOWN, "hedges hedges"))
+    return behind if plain and not small and not known else None
+
+
+def _height(board: Board, first: int, behind: int) -> int | None:
+    """'the coil's hung at eleven': feet above the floor."""
+    hung = board.word(first - 1) == "at" and board.word(first - 2) in small_words("hung")
+    return behind - 1 if hung and unit_at(board, behind) is None else None
 
 
 def _goods(board: Board, first: int, behind: int) -> int | None:
