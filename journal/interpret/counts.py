@@ -8,9 +8,10 @@ from decimal import Decimal
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim
 from journal.interpret.number_names import followed_by
-from journal.interpret.numbers import Reader
+from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word, runs
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
+from journal.interpret.withholding import FEW_THINGS
 
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
 LARGEST = Decimal("4.125")  # inches of the widest tube in the trade (common practice)
@@ -40,6 +41,7 @@ def claim_counts(board: Board) -> None:
             continue
         value = ways[0].numbers[-1].value if ways else None
         counted = _is_counted(board, place) or _counts_parts(board, place, value)
+        counted = counted and not (ways and _of_what_is_before(board, first, place, ways[0].numbers[-1]))
         if (counted or _one_part(board, first, behind)) and place == behind:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif _part_follows(board, place) and (place > behind or _is_size(board, first, behind, ways)):
@@ -82,6 +84,30 @@ def _valued(board: Board, part: Claim) -> bool:
     at = part.last + 1
     verb = board.word(at) in table("unsaid")["verbs"]["forms"]
     return verb or (at < len(board.pieces) and is_number_word(board.pieces[at]))
+
+
+def _of_what_is_before(board: Board, first: int, at: int, number: Number) -> bool:
+    """'wall reads seventy six point five people in coats', 'outdoor air eighty eight sight glass ...': read, not counted.
+
+    Feet, turns and gallons have tenths and stand behind a part; people and doors do neither.
+    """
+    thing = board.starts("not counted", at)
+    if thing is not None and board.word(at) in small_words("parted_things"):
+        return False
+    if number.form == "decimal" or (thing is not None and board.word(thing.last) == "glass" and number.value > 1):
+        return True
+    part = board.owner[place_before(board, first)] if place_before(board, first) >= 0 else None
+    if part is None or part.label != "component" or table("components")[part.value].get("electrical"):
+        return False
+    return bool(table("components")[part.value].get("unsaid")) and number.value > FEW_THINGS
+
+
+def place_before(board: Board, first: int) -> int:
+    """The token before a number and the verb that leads to it."""
+    at = first - 1
+    while at > 0 and board.owner[at] is None and board.word(at) in small_words("copulas"):
+        at -= 1
+    return at
 
 
 def _is_counted(board: Board, at: int) -> bool:
@@ -144,6 +170,10 @@ def _is_size(board: Board, first: int, behind: int, ways: Sequence[Grouping]) ->
     nominal = board.starts("not nominal", behind)
     if nominal is not None and first and board.word(first - 1) not in table("not_readings")["introducing"]:
         nominal = None
+    part, after = board.owner[place_before(board, first)] if first else None, board.owner[behind]
+    told = part is not None and part.label == "component" and part.last < first - 1
+    if told or (after is not None and after.label == "component" and _valued(board, after)):
+        nominal = None  # 'head's one sixty box forty four': the box has a number of its own
     fraction = any(
         piece.text in table("numbers")["fractions"] or piece.text == "/" for piece in board.pieces[first:behind]
     )

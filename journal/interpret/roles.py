@@ -147,7 +147,7 @@ def _opens_statement(board: Board, at: int) -> bool:
     return (
         owner is not None
         and owner.label in ("component", "points", "equipment")
-        and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+        and (board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"] or board.word(owner.last + 1) == "never")
     )
 
 

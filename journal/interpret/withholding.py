@@ -40,6 +40,7 @@ KNOWN = (
     "notes",
 )
 
+FEW_THINGS = 12  # more of them are hardly counted right behind a place that has readings
 WIDEST = 2  # inches of a tube that is called by its eighths alone
 ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
 
@@ -92,7 +93,11 @@ def no_reading(board: Board, item: Claim) -> bool:
         return False
     if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
-    return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+    told = board.word(item.first - 1) in small_words("copulas")  # 'it's nine hundred come on'
+    placed = _placed(board, item)
+    if word.endswith("s"):
+        return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
+    return not (told or placed or _several_places(board, item))
 
 
 def _of_a_tube(amount: Amount) -> bool:
