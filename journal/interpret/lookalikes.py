@@ -35,6 +35,7 @@ def claim_lookalikes(board: Board) -> None:
         (_dimension, "size of a thing"),
         (_attributive, "size of a thing"),
         (_height, "how high a thing hangs"),
+        (_of_length, "feet laid"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
         (_not_needed, "what nobody needs"),
@@ -91,8 +92,19 @@ def _dimension(board: Board, first: int, behind: int) -> int | None:
     if board.word(behind) not in words["lengths"]:
         return None
     after = board.word(behind + 1)
-    of_a_thing = after == "of" and board.word(behind + 2) not in words["measured_in_inches"]
+    of_a_thing = after == "of" and (
+        board.word(behind + 2) not in words["measured_in_inches"] or _lies_there(board, behind + 2)
+    )
     return behind if after in words["dimensions"] or (of_a_thing and behind + 2 < len(board.pieces)) else None
+
+
+def _lies_there(board: Board, at: int) -> bool:
+    """'two inches of water in the pan': how deep it is, where no duct and no gas manifold is spoken of."""
+    parts = table("components")
+    measured = any(
+        entry["unit"] == "inch_H2O" for c in board.labelled("component") for entry in parts[c.value].get("unsaid", ())
+    )
+    return board.word(at) == "water" and board.word(at + 1) in small_words("lying") and not measured
 
 
 def _attributive(board: Board, first: int, behind: int) -> int | None:
@@ -112,6 +124,13 @@ def _height(board: Board, first: int, behind: int) -> int | None:
     """'the coil's hung at eleven': feet above the floor."""
     hung = board.word(first - 1) == "at" and board.word(first - 2) in small_words("hung")
     return behind - 1 if hung and unit_at(board, behind) is None else None
+
+
+def _of_length(board: Board, first: int, behind: int) -> int | None:
+    """'good for twenty five feet of line and i ran sixty': feet again, which were said once."""
+    laid = board.word(first - 1) in small_words("laid") and board.word(first - 2) in small_words("myself")
+    feet = any(board.word(at) in table("not_readings")["lengths"] for at in range(first))
+    return behind - 1 if laid and feet and unit_at(board, behind) is None else None
 
 
 def _goods(board: Board, first: int, behind: int) -> int | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import PLACE_LASTS, Context
 from journal.interpret.sentence import Sentence
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 def remember(sentence: Sentence, place: int, context: Context) -> None:
@@ -36,4 +36,5 @@ def _against_memory(board: Board, item: Claim) -> bool:
         if any(board.text(hit.first, hit.last).startswith(word) for word in table("roles")["resumed"]["today"]):
             return True
         at = hit.first - 1
-    return False
+    opened = board.word(item.first - 1) in small_words("it")
+    return opened and any(board.word(at) == "today" for at in range(item.first))  # 'today with the same weather it's'

@@ -24,6 +24,8 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
     last = context.drafts[-1] if context.drafts else None
     if item.label != "amount" or sentence.kinds[place] is not None or sentence.points[place] is not None:
         return None
+    if last is not None and _as_wished(sentence, place, last.reading, context):
+        return last.reading
     if last is None or last.reading.withdrawn or last.reading.role is not Role.MEASURED:
         return None
     if not 0 <= context.now - last.at <= CARRY_LASTS or not _same_unit(item.value, last.reading.unit):
@@ -34,6 +36,22 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
     if _it_moved(sentence.board, start, item):
         return _of_its_size(item.value, last.reading, context)
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
+
+
+def _as_wished(sentence: Sentence, place: int, wished: Reading, context: Context) -> bool:
+    """'i want that head between one eighty and two hundred ... it's one seventy two': how it is, behind how it should
+    be."""
+    item, now = sentence.items[place], context.now
+    opened = item.first == 1 and sentence.board.word(0) in small_words("it") and sentence.components[place] is None
+    bounds = [size for size in (wished.value, wished.low, wished.high) if size is not None]
+    return (
+        opened
+        and wished.role is Role.EXPECTED
+        and not wished.withdrawn
+        and now - context.drafts[-1].at <= CARRY_LASTS
+        and _same_unit(item.value, wished.unit)
+        and any(_apart_from(item.value, size) <= CLOSE for size in bounds)
+    )
 
 
 def _of_its_size(amount: Amount, before: Reading, context: Context) -> Reading:
@@ -52,7 +70,11 @@ def _of_its_size(amount: Amount, before: Reading, context: Context) -> Reading:
 
 def _apart(amount: Amount, reading: Reading) -> Decimal:
     """By what factor a number is larger or smaller than a reading."""
-    sizes = sorted((abs(amount.key), abs(reading.value or Decimal(0))))
+    return _apart_from(amount, reading.value or Decimal(0))
+
+
+def _apart_from(amount: Amount, size: Decimal) -> Decimal:
+    sizes = sorted((abs(amount.key), abs(size)))
     return sizes[1] / sizes[0] if sizes[0] else Decimal(1) if not sizes[1] else NOTHING_LIKE
 
 

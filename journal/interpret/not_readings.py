@@ -21,6 +21,9 @@ Rule = Callable[[Board, int, int], str | None]
 
 def claim_idioms(board: Board) -> None:
     """'out of the box', 'nine times out of ten': words that mean something else elsewhere."""
+    for first, behind in runs(board.pieces, [owner is None for owner in board.owner]):
+        if board.word(behind) in small_words("meter_ranges") and board.word(first - 1) in small_words("determiners"):
+            board.claim("idiom", first, behind, "idiom", "range of a meter")  # 'that's the ten scale'
     for hit in board.found("not idioms"):
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         ends_in_number = is_number_word(board.pieces[hit.last])

@@ -25,7 +25,7 @@ from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 NONE = "none"
 NUMBER = "#"
@@ -122,7 +122,8 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     earlier, pieces = around.context.earlier, around.board.pieces
     shares = learned().shares(features(pieces, amount.number_first, amount.number_last, amount.key, previous, earlier))
     idle = shares.get(NONE, 0.0)
-    if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None and around.points is None:
+    bare = amount.unit is None and amount.value is not None and around.points is None
+    if idle >= SURELY_IDLE and bare and not _meter_says(amount, around):
         return None
     if idle >= IDLE:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
@@ -133,6 +134,13 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
     if plain and (amount.unit is None or _degrees(found, amount)):
         return _of_other_kind(found, amount, around, shares)
     return found
+
+
+def _meter_says(amount: Amount, around: Surroundings) -> bool:
+    """'the dial on the wall says plus two': a verb of showing right before the number."""
+    at = amount.first - 1
+    at -= around.board.word(at) == "plus"
+    return around.board.word(at) in small_words("shows")
 
 
 def _called(found: Quantity, around: Surroundings) -> bool:

@@ -106,7 +106,17 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
         return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
+    if around.kind is Kind.PRESSURE and 0 < amount.key < STATIC_BELOW and amount.key != int(amount.key):
+        return _of_air(around)
     return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'"})
+
+
+def _of_air(around: Surroundings) -> Quantity:
+    """'pressure switch on the inducer closes at point six five': no gauge is read in parts of a pound."""
+    found = Quantity("inch_H2O", Kind.PRESSURE, {"unit": "size of the number"})
+    if not any(piece.text in small_words("drafts") for piece in around.board.pieces):
+        found.doubts.append(Doubt("unit inferred", "No unit was said; so small a pressure is one of air or gas."))
+    return found
 
 
 def _goes_on(amount: Amount, around: Surroundings) -> bool:
