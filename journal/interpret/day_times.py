@@ -27,6 +27,7 @@ def time_of_day(board: Board, first: int, behind: int) -> str | None:
         _time_of_a_hold(board, first, behind)
         or _looked_again(board, first, behind)
         or _somebody_went(board, first, behind)
+        or _and_by(board, first, behind)
     ):
         return "time of day"
     if _hour_of(board, first, "hours", "business") and _like_a_time(board, first, behind):
@@ -94,6 +95,13 @@ def _somebody_went(board: Board, first: int, behind: int) -> bool:
     """'when i broke for coffee at nine oh five', 'got back around two': what people do, and when."""
     went = board.ends("not clock people", first - 2)
     return went is not None and board.word(first - 1) in small_words("at_a_time") and _like_a_time(board, first, behind)
+
+
+def _and_by(board: Board, first: int, behind: int) -> bool:
+    """'put the fan on at nine and by eleven it was forty nine': one hour, and a later one."""
+    later = board.text(behind, behind + 1) in ("and by", "then by") and behind + 2 < len(board.pieces)
+    later = later and is_number_word(board.pieces[behind + 2])
+    return later and board.word(first - 1) in small_words("at_a_time") and _like_a_time(board, first, behind)
 
 
 def _put_on_at(board: Board, at: int) -> bool:

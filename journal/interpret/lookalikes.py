@@ -36,6 +36,7 @@ def claim_lookalikes(board: Board) -> None:
         (_attributive, "size of a thing"),
         (_height, "how high a thing hangs"),
         (_of_length, "feet laid"),
+        (_of_time, "time again"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
         (_not_needed, "what nobody needs"),
@@ -131,6 +132,15 @@ def _of_length(board: Board, first: int, behind: int) -> int | None:
     laid = board.word(first - 1) in small_words("laid") and board.word(first - 2) in small_words("myself")
     feet = any(board.word(at) in table("not_readings")["lengths"] for at in range(first))
     return behind - 1 if laid and feet and unit_at(board, behind) is None else None
+
+
+def _of_time(board: Board, first: int, behind: int) -> int | None:
+    """'it runs about four minutes and sits for ten': minutes again, which were said once."""
+    at = first - 1
+    at -= board.word(at) in small_words("roughly")
+    rests = board.word(at) == "for" and board.word(at - 1) in small_words("rests")
+    times = [hit for hit in board.hits.get("units", ()) if hit.last < at and hit.name in ("second", "minute", "hour")]
+    return behind - 1 if rests and times and unit_at(board, behind) is None else None
 
 
 def _goods(board: Board, first: int, behind: int) -> int | None:

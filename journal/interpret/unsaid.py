@@ -216,6 +216,8 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
+    if entry is not None and entry["unit"] == "ohm" and mode is None and _mains_there(amount, around):
+        return Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     previous = around.context.last()
     if around.points is not None and around.points.both and previous is not None and previous.reading.unit is not None:
         return Quantity(previous.reading.unit, previous.reading.kind, {"unit": "reading before"})
@@ -238,9 +240,18 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         return by_mode(mode)
     if around.machine and amount.key < unit_body("degF")["up_to"]:
         return Quantity("degF", Kind.TEMPERATURE, {"unit": "machine"})
-    if entry is not None and around.measured and around.component_how == "carried":
+    opened = amount.first == 1 and around.board.word(0) in small_words("it")  # 'it's thirty nine with the door open'
+    if entry is not None and (around.measured or opened) and around.component_how == "carried":
         return with_second(entry, around)
     return None
+
+
+def _mains_there(amount: Amount, around: Surroundings) -> bool:
+    """'there's two forty sitting right on its leads': a mains voltage that is there, at a part known by its ohms."""
+    board = around.board
+    led = board.word(amount.first - 1) in small_words("there_is")
+    stands = board.word(amount.last + 1) in small_words("on_leads")
+    return led and stands and amount.value in table("unsaid")["nominal_volts"]
 
 
 def _by_entries(entries: Sequence[dict[str, Any]], amount: Amount) -> dict[str, Any] | None:
