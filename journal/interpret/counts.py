@@ -87,7 +87,7 @@ def _valued(board: Board, part: Claim) -> bool:
 
 
 def _of_what_is_before(board: Board, first: int, at: int, number: Number) -> bool:
-    """'wall reads seventy six point five people in coats', 'outdoor air eighty eight sight glass ...': read, not counted.
+    """'wall reads seventy six point five people in coats', 'outdoor air eighty eight sight glass ...': no count.
 
     Feet, turns and gallons have tenths and stand behind a part; people and doors do neither.
     """

@@ -12,6 +12,9 @@ from journal.interpret.numbers import Reader
 from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
+HOURS = 12
+HELD_AT_LEAST = 50  # psi of nitrogen that somebody watches, and far more than any hour
+
 
 def time_of_day(board: Board, first: int, behind: int) -> str | None:
     if followed_by(board, ("not clock after",), behind):
@@ -68,7 +71,7 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
     carried = board.hints.component if board.hints is not None else None
     if not (named or {carried}) & set(table("not_readings")["held_at"]):
         return False
-    if not _hour_and_minutes(board, first, behind):
+    if not (_hour_and_minutes(board, first, behind) or _hour_beside_pressure(board, first, behind)):
         return False
     seen = first - 2
     while seen >= 0 and (board.word(seen) in small_words("seen_again") or _of_a_hold(board, seen)):
@@ -89,6 +92,21 @@ def _hour_and_minutes(board: Board, first: int, behind: int) -> bool:
         return False
     hours, minutes = divmod(ways[0].numbers[0].value, 100)
     return 0 < hours <= 12 and minutes < 60 and minutes % 5 == 0
+
+
+def _hour_beside_pressure(board: Board, first: int, behind: int) -> bool:
+    """'three hundred on the nitrogen at eleven and it's three hundred at two': a whole hour, no pressure."""
+    ways = groupings(Reader(board.pieces), first, behind)
+    if not ways or len(ways[0].numbers) != 1 or not 0 < ways[0].numbers[0].value <= HOURS:
+        return False
+    at = first - 1
+    while at > 0 and not is_number_word(board.pieces[at]):
+        at -= 1
+    start = at
+    while start > 0 and is_number_word(board.pieces[start - 1]):
+        start -= 1
+    before = groupings(Reader(board.pieces), start, at + 1) if is_number_word(board.pieces[at]) else []
+    return bool(before) and before[0].numbers[-1].value >= HELD_AT_LEAST
 
 
 def _somebody_went(board: Board, first: int, behind: int) -> bool:

@@ -35,7 +35,7 @@ from journal.interpret.unsaid import (
     from_turn,
     from_withdrawn,
 )
-from journal.interpret.vocabulary import small_words
+from journal.interpret.vocabulary import small_words, table
 
 
 def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -66,6 +66,13 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
     if code in ("delta_degF", "delta_degC"):
         kind = _difference(amount, around)
     found = Quantity(code, kind, inferred)
+    if (
+        "inch" in code
+        and amount.unit != code
+        and inferred.get("unit") == "size of the number"
+        and _size_or_pressure(around)
+    ):
+        found.doubts.append(Doubt("maybe no reading", "Inches may be the size of a thing here."))
     if code == "psi" and amount.unit != code and _pressure_is_a_guess(around):
         found.doubts.append(Doubt("kind unsure", "Pounds may be a pressure or a weight here."))
         found.alternatives.append(Alternative(kind=Kind.MASS, unit="pound", why="pounds of weight"))
@@ -89,6 +96,18 @@ def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
         if said:
             return when["unit"], f"'{min(said)}'"
     return entry["unit"], ""
+
+
+def _size_or_pressure(around: Surroundings) -> bool:
+    """'the shaft is half inch': inches with nothing beside them and nothing before that has a pressure."""
+    last = around.context.last()
+    measured = last is not None and last.reading.kind is Kind.PRESSURE and not last.reading.doubts
+    units = (
+        [entry["unit"] for entry in table("components")[around.component].get("unsaid", ())] if around.component else []
+    )
+    known = any(Kind.PRESSURE in unit_table()[unit].kinds for unit in units)
+    known = known or around.kind is not None or around.topic is not None or around.measured
+    return not (known or measured or around.acted or around.mates)
 
 
 def _pressure_is_a_guess(around: Surroundings) -> bool:

@@ -337,7 +337,12 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
 
 def from_part(amount: Amount, around: Surroundings) -> Quantity | None:
     """'got one twenty at the solenoid': at an electrical part a number of a usual size is volts, doubted."""
-    if around.component_how != "said" or not electrical(around.component) or not _near_usual(amount):
+    board = around.board
+    on_it = board.word(amount.last + 1) in small_words("place_ties") and board.word(amount.last + 2) in small_words(
+        "them"
+    )
+    tied = around.component_how == "said" or (around.component_how == "carried" and on_it)  # 'one twenty across it'
+    if not tied or not electrical(around.component) or not _near_usual(amount):
         return None
     found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     found.doubts.append(Doubt("unit inferred", f"No unit was said; at the {around.component} volts are assumed."))
