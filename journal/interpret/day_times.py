@@ -78,11 +78,17 @@ def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
         seen -= 1
     unit = board.ends("units", seen) if seen >= 0 else None
     held = unit is not None and unit.name not in ("second", "minute", "hour")  # 'ten minutes and it's at four thirty'
-    held = held or (seen >= 0 and is_number_word(board.pieces[seen])) or _put_on_at(board, first - 1)
+    held = held or (seen >= 0 and _pressure_ends(board, seen)) or _put_on_at(board, first - 1)
     again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
     joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
     opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
     return again or opens
+
+
+def _pressure_ends(board: Board, at: int) -> bool:
+    """A number that is no time of day itself: 'went in at ten past one at two fifty'."""
+    owner = board.owner[at]
+    return is_number_word(board.pieces[at]) and (owner is None or owner.label != "no reading")
 
 
 def _hour_and_minutes(board: Board, first: int, behind: int) -> bool:

@@ -114,7 +114,8 @@ def _told_of(board: Board, at: int) -> bool:
     if at < len(board.pieces) and board.owner[at] is not None:
         return False
     said = any(board.starts(context, at) is not None for context in ("states", "findings"))
-    return said or board.word(at) in small_words("states_of_it")
+    goes_on = board.word(at) == "is" and board.word(at + 1).endswith("ing")  # 'fan five is humming'
+    return said or goes_on or board.word(at) in small_words("states_of_it")
 
 
 def _number_told(board: Board, at: int) -> bool:
