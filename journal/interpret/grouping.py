@@ -136,9 +136,11 @@ def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Re
     if best is None:
         reader = reader_for(board, hints[0].unit)
         return groupings(reader, first, behind), reader, hints[0].unit
-    whole = groupings(Reader(board.pieces), first, behind) if _cut_unlike(best[1][0]) else []
+    broken = best[1][0].left_over > 0
+    whole = groupings(Reader(board.pieces), first, behind) if broken or _cut_unlike(best[1][0]) else []
     named = best[3] is not None and best[3].startswith("delta_")  # no superheat has three digits
-    if whole and _one_pair(whole[0]) and not named and unit_behind(board, behind) is None:
+    as_one = bool(whole) and (_one_pair(whole[0]) or (broken and not whole[0].left_over))
+    if as_one and not named and unit_behind(board, behind) is None:
         return whole, Reader(board.pieces), None
     return best[1], best[2], best[3]
 

@@ -37,6 +37,8 @@ from journal.interpret.unsaid import (
 )
 from journal.interpret.vocabulary import small_words, table
 
+FAR_BEYOND = 2  # times the most a unit usually has: what nobody measures
+
 
 def quantity_of(amount: Amount, around: Surroundings) -> Quantity | None:
     """Return unit and kind of an amount, or ``None`` when nothing says that the number is a reading at all."""
@@ -163,9 +165,17 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
         from_size,
     ):
         found = source(amount, around)
-        if found is not None:
+        if found is not None and _possible(found, amount):
             return found
     return None
+
+
+def _possible(found: Quantity, amount: Amount) -> bool:
+    """No guess makes forty thousand degrees of a price, nor five turns a minute of five amps."""
+    body = unit_body(found.unit)
+    sizes = [abs(size) for size in (amount.value, amount.low, amount.high) if size]
+    most, least = body.get("up_to"), body.get("down_to", 0)
+    return all((most is None or size <= most * FAR_BEYOND) and size >= least for size in sizes)
 
 
 def reference_of(code: str, amount: Amount, around: Surroundings) -> Reference | None:
