@@ -10,6 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
+from journal.interpret.hints import mains_there
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
@@ -216,7 +217,7 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
-    if entry is not None and entry["unit"] == "ohm" and mode is None and _mains_there(amount, around):
+    if around.component is not None and electrical(around.component) and _mains(amount, around):
         return Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     previous = around.context.last()
     if around.points is not None and around.points.both and previous is not None and previous.reading.unit is not None:
@@ -246,12 +247,9 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     return None
 
 
-def _mains_there(amount: Amount, around: Surroundings) -> bool:
-    """'there's two forty sitting right on its leads': a mains voltage that is there, at a part known by its ohms."""
-    board = around.board
-    led = board.word(amount.first - 1) in small_words("there_is")
-    stands = board.word(amount.last + 1) in small_words("on_leads")
-    return led and stands and amount.value in table("unsaid")["nominal_volts"]
+def _mains(amount: Amount, around: Surroundings) -> bool:
+    """A mains voltage is there, also at a part that is known by its ohms."""
+    return amount.unit is None and mains_there(around.board, amount.number_first, amount.number_last + 1)
 
 
 def _by_entries(entries: Sequence[dict[str, Any]], amount: Amount) -> dict[str, Any] | None:

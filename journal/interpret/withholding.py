@@ -93,7 +93,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return False
     if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
-    told = board.word(item.first - 1) in small_words("copulas")  # 'it's nine hundred come on'
+    # 'it's nine hundred come on', but 'that is one worry fewer'
+    told = board.word(item.first - 1) in small_words("copulas") and amount.key > FEW_THINGS
     placed = _placed(board, item)
     if word.endswith("s"):
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
