@@ -23,18 +23,15 @@ from journal.interpret.unsaid import (
     from_mates,
     from_moved,
     from_other_end,
-    from_part,
-    from_phases,
     from_place,
-    from_service,
     from_setting,
-    from_size,
     from_split,
     from_static,
     from_topic,
     from_turn,
     from_withdrawn,
 )
+from journal.interpret.unsaid_volts import from_part, from_phases, from_service, from_size
 from journal.interpret.vocabulary import small_words, table
 
 FAR_BEYOND = 2  # times the most a unit usually has: what nobody measures

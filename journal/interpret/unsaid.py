@@ -10,28 +10,19 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
-from journal.interpret.hints import mains_there
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
+from journal.interpret.unsaid_volts import mains_at_part, near_usual
 from journal.interpret.vocabulary import small_words, table
 
 JUST_WEIGHED = 30.0  # seconds from a weight to what the plate says of it
 FEW_WORDS = 8  # words of an utterance that says no more than what the plate says
 LIMIT_REACH = 3  # words from 'max' to its number
-MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 STATIC_BELOW = 2  # inches of water that a duct has at most
 STATIC = "static before"  # where such a number has its unit from
-SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
-
-
-def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'two oh eight two thirty single phase', 'forty watts on the tag at one twenty': a plate's voltage."""
-    if not around.printed or amount.value not in table("unsaid")["nominal_volts"]:
-        return None
-    return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
 
 
 def from_moved(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -61,28 +52,9 @@ def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     for unit, kind in around.mates:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
-        if kind is Kind.FREQUENCY and _near_usual(amount):
+        if kind is Kind.FREQUENCY and near_usual(amount):
             continue  # 'two thirty eight and sixty hertz'
         return Quantity(unit, kind, {"unit": "list"})
-    return None
-
-
-def from_phases(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'two oh eight slash two thirty three phase': nominal voltages right before a number of phases."""
-    board, at = around.board, amount.last + 1
-    if not around.printed:
-        return None  # 'it's a four sixty three phase machine' names the machine
-    while at < len(board.pieces) and at - amount.last < MOST_BEFORE_PHASES:
-        owner = board.owner[at]
-        if owner is not None and owner.label in ("no reading", "idiom"):
-            phases = {board.word(owner.last), board.word(owner.last + 1)} & set(table("unsaid")["phases"])
-            nominal = amount.value in table("unsaid")["nominal_volts"]
-            return Quantity("volt", Kind.VOLTAGE, {"unit": "number of phases"}) if phases and nominal else None
-        if owner is not None and (owner.label != "amount" or owner.value.unit is not None):
-            return None
-        if owner is None and board.word(at) not in ("/", ","):
-            return None
-        at += 1
     return None
 
 
@@ -217,7 +189,7 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
-    if around.component is not None and electrical(around.component) and _mains(amount, around):
+    if around.component is not None and electrical(around.component) and mains_at_part(amount, around):
         return Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     previous = around.context.last()
     if around.points is not None and around.points.both and previous is not None and previous.reading.unit is not None:
@@ -245,11 +217,6 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     if entry is not None and (around.measured or opened) and around.component_how == "carried":
         return with_second(entry, around)
     return None
-
-
-def _mains(amount: Amount, around: Surroundings) -> bool:
-    """A mains voltage is there, also at a part that is known by its ohms."""
-    return amount.unit is None and mains_there(around.board, amount.number_first, amount.number_last + 1)
 
 
 def _by_entries(entries: Sequence[dict[str, Any]], amount: Amount) -> dict[str, Any] | None:
@@ -331,37 +298,6 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     if any(around.board.word(at) in small_words("by_heat") for at in range(amount.first)):
         return Quantity("degF", Kind.TEMPERATURE, {"unit": "a limit that acts"})  # 'fan limit opened at one ninety'
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
-
-
-def from_part(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'got one twenty at the solenoid': at an electrical part a number of a usual size is volts, doubted."""
-    board = around.board
-    on_it = board.word(amount.last + 1) in small_words("place_ties") and board.word(amount.last + 2) in small_words(
-        "them"
-    )
-    tied = around.component_how == "said" or (around.component_how == "carried" and on_it)  # 'one twenty across it'
-    if not tied or not electrical(around.component) or not _near_usual(amount):
-        return None
-    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
-    found.doubts.append(Doubt("unit inferred", f"No unit was said; at the {around.component} volts are assumed."))
-    return found
-
-
-def _near_usual(amount: Amount) -> bool:
-    volts = [Decimal(24), *table("unsaid")["mains_volts"]]
-    return amount.value is not None and any(abs(amount.value - v) <= SPREAD * v for v in volts)
-
-
-def from_size(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'should be two thirty but i've only got one ninety eight': with nothing else to go by, mains voltages are
-    known."""
-    if not around.measured or amount.value is None or around.context.drafts or around.component is not None:
-        return None
-    if not _near_usual(amount):
-        return None
-    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
-    found.doubts.append(Doubt("unit inferred", "No unit and no place was said; by its size it is a mains voltage."))
-    return found
 
 
 def from_withdrawn(amount: Amount, around: Surroundings) -> Quantity | None:
