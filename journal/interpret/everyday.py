@@ -13,7 +13,8 @@ from journal.interpret.vocabulary import small_words, table
 
 MONTHS, DAYS = 12, 31
 LONG = 5  # digits from which on a number that somebody is asked for is dialled
-WHOSE, SOON_BEFORE = 7, 8  # words between 'number' and the digits, and between a quantity and its number
+WHOSE = 7  # words between 'number' and the digits
+SOON_BEFORE, SOON_BEHIND = 8, 3  # words between a quantity and its numbers
 CHEAP, DEAR, ROUND = 150, 1000, 50  # what is paid for a part; what nobody reads off a meter; what prices are rounded to
 
 
@@ -21,7 +22,11 @@ def telephone(board: Board, first: int, behind: int) -> str | None:
     """'five five five oh one four two', 'his cell is ...', 'the number for the store is ...'."""
     digits = sum(1 for piece in board.pieces[first:behind] if is_number_word(piece))
     many = digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind)
-    if many and unit_at(board, behind) is None and (_asked_for(board, first) or not _measured_before(board, first)):
+    if (
+        many
+        and unit_at(board, behind) is None
+        and (_asked_for(board, first) or not _measured_there(board, first, behind))
+    ):
         return "telephone number"
     back = next((at for at in range(first - 1, -1, -1) if board.word(at) not in LINKS), -1)
     spoken_of = board.owner[back] if back >= 0 else None
@@ -42,9 +47,9 @@ def _asked_for(board: Board, first: int) -> bool:
     return led and at is not None and board.word(at + 1) in small_words("whose_number")
 
 
-def _measured_before(board: Board, first: int) -> bool:
-    """A unit, a quantity, points or a part of a machine stands shortly before; a room's name does not count."""
-    near = range(first - SOON_BEFORE, first)
+def _measured_there(board: Board, first: int, behind: int) -> bool:
+    """A unit, a quantity, points or a word like 'legs' stands near; a room's name does not count."""
+    near = (*range(first - SOON_BEFORE, first), *range(behind, behind + SOON_BEHIND))
     rooms = {name for name, body in table("unsaid").items() if isinstance(body, dict) and body.get("told")}
     return any(
         hit.last in near and not (context == "unsaid" and hit.name in rooms)

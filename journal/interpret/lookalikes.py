@@ -185,6 +185,8 @@ def _not_needed(board: Board, first: int, behind: int) -> int | None:
 
 def _rate(board: Board, first: int, behind: int) -> int | None:
     """'and eighty five an hour after that', 'six a day': a price or a count; 'held at four hundred an hour' is none."""
+    if board.word(behind) in table("not_readings")["weights"]:
+        behind += 1  # 'makes four hundred pounds a day'
     if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
         return None
     fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))

@@ -370,10 +370,12 @@ def _ties(between: Sequence[str]) -> bool:
 def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], claim: Claim) -> bool:
     """Nothing ties the place to the number before it; it belongs to the number behind unless that has one of its
     own."""
-    if any(label.last < items[0].first and label.value not in VAGUE for label in board.labelled("component", "kind")):
-        return True  # in this sentence places come before their numbers
     following = items[place + 1]
     between = {board.word(at) for at in range(claim.last + 1, following.first)}
+    if between & small_words("set_against"):
+        return False  # 'sixty two oil pressure against twenty on the suction'
+    if any(label.last < items[0].first and label.value not in VAGUE for label in board.labelled("component", "kind")):
+        return True  # in this sentence places come before their numbers
     if following.first - claim.last > 6 or between & set(table("clauses")["parts_statements"]):
         return False
     rest = [c for c in claims if c.first > following.last and c.label == claim.label]

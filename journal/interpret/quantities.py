@@ -68,7 +68,7 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
     if (
         "inch" in code
         and amount.unit != code
-        and inferred.get("unit") == "size of the number"
+        and inferred.get("unit") in (None, "size of the number")
         and _size_or_pressure(around)
     ):
         found.doubts.append(Doubt("maybe no reading", "Inches may be the size of a thing here."))

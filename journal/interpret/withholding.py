@@ -66,6 +66,8 @@ def no_reading(board: Board, item: Claim) -> bool:
     whole = amount.value is not None and amount.value == int(amount.value)
     if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
         return True
+    if _is_a(board, item) and not amount.size:
+        return True
     zero = board.word(item.first - 1) in table("numbers")["zeros"]
     if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
@@ -99,6 +101,16 @@ def no_reading(board: Board, item: Claim) -> bool:
     if word.endswith("s"):
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
     return not (told or placed or _several_places(board, item))
+
+
+def _is_a(board: Board, item: Claim) -> bool:
+    """'the drier is a one sixty four', 'unit seven's a seven and a half': which one it is, of those that are made."""
+    if board.word(item.first - 1) not in ("a", "an") or board.word(item.first - 2) not in small_words("copulas"):
+        return False
+    before = [claim for claim in board.labelled("component") if claim.last < item.first]
+    named = [claim.value for claim in before] or [board.hints.component if board.hints is not None else None]
+    rated = any(table("components")[name].get("electrical") for name in named if name is not None)
+    return not rated and not any(hit.last < item.first for hit in board.hits.get("kinds", ()))
 
 
 def _of_a_tube(amount: Amount) -> bool:
