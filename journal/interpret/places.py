@@ -130,6 +130,8 @@ def bind(
     for place, item in enumerate(items):
         after = items[place - 1].last if place else -1
         window = [c for c in claims if after < c.first and c.last < item.first and id(c) not in used]
+        if board.word(item.first - 1) in small_words("set_against"):
+            window = []  # 'fifty eight oil pressure against thirty one suction'
         shared = _one_each(board, window, lists, place) if window else None
         if shared is not None:
             bound[place : place + len(shared)] = [Bound(claim, "before") for claim in shared]
