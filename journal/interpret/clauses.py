@@ -27,15 +27,16 @@ def clause_starts(board: Board) -> list[int]:
 
 def _opens_statement(board: Board, at: int) -> bool:
     words = table("clauses")
-    if board.word(at) in words["subjects"]:
-        return True
+    then = board.starts("roles", at) or board.starts("roles", at + 1)
+    if board.word(at) in words["subjects"] or (then is not None and then.name == "memory"):
+        return True  # 'it's down to thirty nine and the last time i left it at thirty four'
     if board.word(at) in small_words("openers"):
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
     return (
         owner is not None
         and owner.label in ("component", "points", "equipment")
-        and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
+        and (board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"] or board.word(owner.last + 1) == "never")
     )
 
 

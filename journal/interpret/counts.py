@@ -1,7 +1,4 @@
-"""Names, counts and sizes: 'breaker twelve', 'four screws', 'three eighths line'.
-
-A number that belongs to a unit is left alone: 'breaker twelve two forty volts' gives away the 12 only.
-"""
+"""Counts and sizes: 'four screws', 'three eighths line', 'fans two of three'."""
 
 from __future__ import annotations
 
@@ -10,218 +7,16 @@ from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim
-from journal.interpret.numbers import Reader
+from journal.interpret.number_names import followed_by
+from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, groupings, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
+from journal.interpret.withholding import FEW_THINGS
 
-PART_NUMBER = "number of a part"
-WARMEST = 130  # degrees of a room; a larger number behind its name belongs to the name
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
-LARGE = 100  # a breaker's or door's own number stays below it
 LARGEST = Decimal("4.125")  # inches of the widest tube in the trade (common practice)
-MOST_VERBS = 2  # 'is pulling'
 MOST_TENTHS = 2  # 'oh five' may be half of something, 'oh five two' is none
 ZERO_TO_NINE = frozenset((*table("numbers")["zeros"], *table("numbers")["digits"]))
-NEAR = 1.3  # cost of parting a name's number from the reading behind it
-LINKS = frozenset(table("not_readings")["links"])
-
-
-def led_by(board: Board, contexts: tuple[str, ...], first: int) -> bool:
-    """Return whether a phrase of some contexts stands right before a token, links between them allowed."""
-    at = first - 1
-    for _ in range(3):
-        if any(board.ends(context, at) for context in contexts):
-            return True
-        word = board.word(at)
-        if word not in LINKS and not (contexts == ("not named",) and len(word) == 1 and word.isalpha()):
-            return False
-        at -= 1
-    return False
-
-
-def followed_by(board: Board, contexts: tuple[str, ...], at: int) -> bool:
-    return any(board.starts(context, at) for context in contexts)
-
-
-def claim_named(board: Board, first: int, behind: int) -> None:
-    """A number behind a word that takes names: 'breaker twelve', 'number four', 'circuits nine and eleven'."""
-    if _several_parts(board, first, behind):
-        board.claim("no reading", first, behind - 1, "name", "numbers of several parts")
-        return
-    if _numbered_before_decimal(board, first, behind):
-        board.claim("no reading", first, first, "name", PART_NUMBER)
-        return
-    if not (led_by(board, ("not named",), first) or _labelled(board, first)):
-        return
-    if board.word(first - 1) == "at" and board.ends("not named", first - 1) is None and not _labelled(board, first):
-        return  # 'the reach in by the door is at forty'
-    at = first - 1
-    while board.word(at) in small_words("copulas"):
-        at -= 1
-    if at < first - 1 and board.ends("unsaid", at) is not None:
-        return  # 'the room's seventy eight', 'the room's at eighty one'
-    if at < first - 1 and _only_beside(board, at):
-        return  # 'the target on the card behind the panel is nine'
-    named = board.owner[first - 1]
-    if named is not None and named.label == "equipment" and named.last > named.first:
-        return  # 'prep table forty' is no table with a number
-    poles = board.ends("unsaid", first - 1)
-    if poles is not None and poles.name == "poles":
-        return  # 'a double pole forty'
-    last = _name_ends(board, first, behind)
-    if last is not None and _is_part_with_value(board, first, last):
-        return
-    if last == behind - 1:
-        last = _spelled_on(board, last)
-    if last is not None:
-        board.claim("no reading", first, last, "name", "number of a thing, not of a meter")
-
-
-def _only_beside(board: Board, at: int) -> bool:
-    """'behind the panel is', 'inside the door's': the word only says where something is, and takes no number."""
-    return board.word(at - 1) in small_words("determiners") and board.word(at - 2) in small_words("beside")
-
-
-def _labelled(board: Board, first: int) -> bool:
-    """'part number on that contactor is four two nine': a label, the thing it stands on, the number."""
-    at = first - 1
-    while at >= 0 and board.word(at) in LINKS:
-        at -= 1
-    part = board.owner[at] if at >= 0 else None
-    at = part.first - 1 if part is not None and part.label in ("component", "equipment") else at - 1
-    while at >= 0 and (board.word(at) in LINKS or board.word(at) in small_words("determiners")):
-        at -= 1
-    label = board.ends("not labels", at - 1)
-    return label is not None and board.word(at) in small_words("part_of") | small_words("component_ties")
-
-
-def _several_parts(board: Board, first: int, behind: int) -> bool:
-    """'heaters one two and three are ...': the numbers name the parts."""
-    owner = board.owner[first - 1] if first else None
-    plural = owner is not None and owner.label == "component" and board.word(first - 1).endswith("s")
-    digits = table("numbers")["digits"]
-    small = all(board.word(at) in digits or board.word(at) == "and" for at in range(first, behind))
-    if plural and small and board.word(behind) in small_words("all_of_them"):
-        return True
-    one = owner is not None and owner.label == "component" and behind == first + 1 and board.word(first) in digits
-    if one and board.word(behind) == "'s":
-        return True  # 'fan two's two point two'
-    return one and _number_told(board, behind)
-
-
-def _number_told(board: Board, at: int) -> bool:
-    """'fan two is pulling one point one': a verb or two, and the number that was read."""
-    verbs = table("unsaid")["verbs"]["forms"]
-    at_verb = at
-    while at < len(board.pieces) and at - at_verb < MOST_VERBS and board.word(at) in verbs:
-        at += 1
-    cue = board.starts("roles", at) if at > at_verb else None
-    at = cue.last + 1 if cue is not None else at  # 'control two is set at twenty'
-    return at > at_verb and at < len(board.pieces) and is_number_word(board.pieces[at])
-
-
-def _numbered_before_decimal(board: Board, first: int, behind: int) -> bool:
-    """'condenser fan two one point six amps': nobody says 'two one' for twenty one, so the first counts the parts."""
-    owner = board.owner[first - 1] if first else None
-    digits = table("numbers")["digits"]
-    if owner is None or owner.label != "component" or not table("components")[owner.value].get("turns"):
-        return False
-    if board.word(owner.last).endswith("s"):
-        return False  # 'fans one one point six two one point five': where each number ends cannot be told
-    point = first + 2 < behind and board.word(first + 2) in table("numbers")["points"]
-    return point and board.word(first) in digits and board.word(first + 1) in digits
-
-
-def _is_part_with_value(board: Board, first: int, last: int) -> bool:
-    """'line one and line three of the breaker four eighty six': a part that can be measured, points, a large number."""
-    ways = groupings(Reader(board.pieces), first, last + 1)
-    owner = board.owner[first - 1]
-    part = owner is not None and owner.label == "component"
-    points = any(claim.last < first for claim in board.labelled("points"))
-    return part and points and bool(ways) and ways[0].numbers[0].value >= LARGE
-
-
-def _spelled_on(board: Board, last: int) -> int:
-    """A name goes on through letters and digits: 'number double two m t six'."""
-    at = last + 1
-    while at < len(board.pieces) and board.owner[at] is None:
-        if board.word(at) in table("plates")["symbols"] and at + 1 < len(board.pieces):
-            at += 1
-            continue
-        single = len(board.word(at)) == 1 and board.word(at).isalpha() and board.word(at) not in ("a", "i")
-        if not (single or is_number_word(board.pieces[at])) or unit_at(board, at) is not None:
-            break
-        at += 1
-    return at - 1
-
-
-def _name_ends(board: Board, first: int, behind: int) -> int | None:
-    """Return the last token of a name's number; none when the words are an amount of their own."""
-    unit = unit_at(board, behind) is not None
-    ways = groupings(Reader(board.pieces), first, behind, keep=10)
-    owner = board.owner[first - 1]
-    part = owner is not None and owner.label == "component"
-    if part and ways and ways[0].numbers[0].form == "decimal":
-        return None  # 'both wires nineteen point nine'
-    if not unit and ways and ways[0].numbers[0].form == "decimal" and _named_by_digit(board, first):
-        return first  # 'number three point nine': a name has no tenths
-    if not unit and ways and ways[0].numbers[0].form == "decimal" and _number_tied_to(board, first):
-        return first  # 'point eight on pole one point two on pole two': a name has no tenths
-    if not unit:
-        return _room_ends(board, first, ways) or behind - 1
-    if board.word(first - 1) in small_words("copulas"):
-        return None
-    for way in ways:
-        if way.cost - ways[0].cost > NEAR or _parts_tens(board, way.numbers[0].last):
-            continue
-        if len(way.numbers) > 1 and way.numbers[0].value == int(way.numbers[0].value) and not way.left_over:
-            return way.numbers[0].last
-    return None
-
-
-def _room_ends(board: Board, first: int, ways: Sequence[Grouping]) -> int | None:
-    """'room two ten seventy one': the room's number, and the one that was read in it."""
-    if board.word(first - 1) not in small_words("rooms") or not ways or len(ways[0].numbers) != 2:
-        return None
-    room, value = ways[0].numbers
-    flows = board.hints is not None and board.hints.unit == "cubic_foot_per_minute"
-    read = value.form in ("pair", "words") and (flows or value.value < WARMEST)
-    return room.last if room.form == "pair" and read and not ways[0].left_over else None
-
-
-def _named_by_digit(board: Board, first: int) -> bool:
-    """'number three': a word that says so, a digit, and then a point."""
-    digit = board.word(first) in table("numbers")["digits"]
-    return digit and board.word(first + 1) in table("numbers")["points"] and board.word(first - 1) == "number"
-
-
-def _number_tied_to(board: Board, first: int) -> bool:
-    """'... eight on pole' before the number of the pole: it is where the number before it was read."""
-    tied = first > 2 and board.word(first - 2) in small_words("part_of")
-    return tied and is_number_word(board.pieces[first - 3])
-
-
-def in_turn(board: Board, item: Claim) -> bool:
-    """'number three's at thirteen', 'second one's', 'second's twenty one': one of several things, and its number."""
-    at = item.first - 1
-    verbs = set(table("unsaid")["placing"]) | set(table("unsaid")["verbs"]["forms"]) | small_words("likewise")
-    while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
-        at -= 1
-    owner = board.owner[at] if at >= 0 else None
-    named = owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "name")
-    return named or (owner is None and board.word(at) in table("not_readings")["dates"]["ordinals"])
-
-
-def at_name(board: Board, item: Claim) -> bool:
-    """'half a volt on pole two': a preposition ties the number to a thing with a name."""
-    owners = (board.owner[at] for at in range(item.last + 2, min(item.last + 5, len(board.pieces))))
-    tied = board.word(item.last + 1) in small_words("part_of")
-    return tied and any(owner is not None and owner.label == "no reading" and owner.value == "name" for owner in owners)
-
-
-def _parts_tens(board: Board, last: int) -> bool:
-    """'sixty one' is never the name 60 and a 1."""
-    return board.word(last) in table("numbers")["tens"] and board.word(last + 1) in table("numbers")["digits"]
 
 
 def claim_counts(board: Board) -> None:
@@ -246,6 +41,7 @@ def claim_counts(board: Board) -> None:
             continue
         value = ways[0].numbers[-1].value if ways else None
         counted = _is_counted(board, place) or _counts_parts(board, place, value)
+        counted = counted and not (ways and _of_what_is_before(board, first, place, ways[0].numbers[-1]))
         if (counted or _one_part(board, first, behind)) and place == behind:
             board.claim("no reading", _counting(board, ways, first, behind), behind - 1, "count", "a number of things")
         elif _part_follows(board, place) and (place > behind or _is_size(board, first, behind, ways)):
@@ -288,6 +84,30 @@ def _valued(board: Board, part: Claim) -> bool:
     at = part.last + 1
     verb = board.word(at) in table("unsaid")["verbs"]["forms"]
     return verb or (at < len(board.pieces) and is_number_word(board.pieces[at]))
+
+
+def _of_what_is_before(board: Board, first: int, at: int, number: Number) -> bool:
+    """'wall reads seventy six point five people in coats', 'outdoor air eighty eight sight glass ...': no count.
+
+    Feet, turns and gallons have tenths and stand behind a part; people and doors do neither.
+    """
+    thing = board.starts("not counted", at)
+    if thing is not None and board.word(at) in small_words("parted_things"):
+        return False
+    if number.form == "decimal" or (thing is not None and board.word(thing.last) == "glass" and number.value > 1):
+        return True
+    part = board.owner[place_before(board, first)] if place_before(board, first) >= 0 else None
+    if part is None or part.label != "component" or table("components")[part.value].get("electrical"):
+        return False
+    return bool(table("components")[part.value].get("unsaid")) and number.value > FEW_THINGS
+
+
+def place_before(board: Board, first: int) -> int:
+    """The token before a number and the verb that leads to it."""
+    at = first - 1
+    while at > 0 and board.owner[at] is None and board.word(at) in small_words("copulas"):
+        at -= 1
+    return at
 
 
 def _is_counted(board: Board, at: int) -> bool:
@@ -357,6 +177,10 @@ def _is_size(board: Board, first: int, behind: int, ways: Sequence[Grouping]) ->
     nominal = board.starts("not nominal", behind)
     if nominal is not None and first and board.word(first - 1) not in table("not_readings")["introducing"]:
         nominal = None
+    part, after = board.owner[place_before(board, first)] if first else None, board.owner[behind]
+    told = part is not None and part.label == "component" and part.last < first - 1
+    if told or (after is not None and after.label == "component" and _valued(board, after)):
+        nominal = None  # 'head's one sixty box forty four': the box has a number of its own
     fraction = any(
         piece.text in table("numbers")["fractions"] or piece.text == "/" for piece in board.pieces[first:behind]
     )

@@ -8,6 +8,7 @@ from typing import Any
 from journal.interpret.amounts import degrees, unit_at
 from journal.interpret.board import Board, Hit
 from journal.interpret.hints import reader_for
+from journal.interpret.number_names import parts_tens
 from journal.interpret.runs import groupings, is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -179,11 +180,8 @@ def _number(board: Board, at: int, *, few: bool, side: bool, named: bool) -> tup
             break  # 'compressor nine point eight amps' is 9.8 A
         first = way.numbers[0]
         whole = first.value == int(first.value) and 0 < first.value <= (12 if side else HIGHEST) and first.first == at
-        if (
-            board.word(first.last) in table("numbers")["tens"]
-            and board.word(first.last + 1) in table("numbers")["digits"]
-        ):
-            continue  # 'ice machine twenty three psi' is never the machine 20 and a 3
+        if parts_tens(board, first.last):
+            continue  # 'into the ice machine twenty three psi'
         alone = len(way.numbers) > 1 or (not unit and (named or _not_a_reading(board, first.last + 1)))
         if whole and alone and not way.left_over and first.form == "words":
             return first.last, int(first.value)

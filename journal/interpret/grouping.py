@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from decimal import Decimal
 
 from journal.interpret.amounts import Amount, tails
-from journal.interpret.around import joined, weighed_right_before
-from journal.interpret.board import Board, Hit
-from journal.interpret.counts import PART_NUMBER
+from journal.interpret.around import joined
+from journal.interpret.articles import counted_by_articles
+from journal.interpret.board import Board
 from journal.interpret.document import UNKNOWN
 from journal.interpret.hints import Hint, is_header, probable_units, reader_for, unit_behind
+from journal.interpret.number_names import PART_NUMBER
 from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.sizes import capacitor_marking, jug_weight, names_size
-from journal.interpret.vocabulary import small_words, table
+from journal.interpret.vocabulary import table
 
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
 MOST_PARTS = 2
 POSITIONS = frozenset(table("not_readings")["positions"])
-SMALLER = {"hour": "minute", "minute": "second", "pound": "ounce"}  # units an article counts, with the next smaller one
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
 
 
@@ -34,89 +33,12 @@ def claim_amounts(board: Board) -> list[Amount]:
     found: list[Amount] = []
     for index, (first, behind) in enumerate(runs(board.pieces, free)):
         found += _amounts_of_run(board, first, behind, index)
-    found = joined(board, sorted(found + _articles(board), key=lambda amount: amount.first))
+    found = joined(board, sorted(found + counted_by_articles(board), key=lambda amount: amount.first))
     for amount in found:
         if board.free(amount.first, amount.last):
             rule = f"number ({amount.form}){' and unit' if amount.unit else ''}"
             board.claim("amount", amount.first, amount.last, amount, rule)
     return found
-
-
-def _articles(board: Board) -> list[Amount]:
-    """'an hour and a half', 'held an hour', 'a quarter hour': an article that counts one."""
-    found = []
-    for at in range(-1, len(board.pieces) - 1):
-        bare = _time_and_a_half(board, at + 1)
-        if board.word(at) not in small_words("one_of_time") and not bare:
-            continue
-        if not board.free(max(at, 0), at + 1):
-            continue
-        whole = board.word(at + 1) in small_words("whole_ones")  # 'a full minute'
-        unit = board.starts("units", at + 1 + whole)
-        counted = _counted_by_article(unit, board) if unit is not None else None
-        if unit is None or counted is None or not board.free(at, unit.last):
-            continue
-        unit = replace(unit, name=counted)
-        value, last = Decimal(1), unit.last
-        if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
-            value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
-            last += 3
-        elif not _counts_one(board, unit, at, whole=whole):
-            continue
-        at += bare
-        if board.free(at, last):
-            form = board.text(unit.first, unit.last)
-            found.append(
-                Amount(at, last, at, last, value=value, unit=unit.name, unit_form=form, run=-100 - at, form="article")
-            )
-    return found
-
-
-def _time_and_a_half(board: Board, at: int) -> bool:
-    """'hour and a half later': one of them without an article, where no number stands before."""
-    counted = board.word(at) in ("hour", "minute") and board.text(at + 1, at + 3) in ("and a half", "and a quarter")
-    before = board.pieces[at - 1] if at else None
-    articles = small_words("one_of_time") | small_words("whole_ones")
-    return counted and (before is None or not (is_number_word(before) or before.text in articles))
-
-
-def _counted_by_article(unit: Hit, board: Board) -> str | None:
-    """The unit an article may count one of; pounds share their form with the gauges."""
-    name = "pound" if board.text(unit.first, unit.last) == "pound" else unit.name
-    return name if name in SMALLER else None
-
-
-def _counts_one(board: Board, unit: Hit, at: int, *, whole: bool) -> bool:
-    """'a minute and fifty seconds', 'added a pound', 'held an hour': the article counts one, unlike 'a minute ago'."""
-    if _goes_on_smaller(board, unit, unit.last + 1) or _goes_on_bare(board, unit, unit.last + 1):
-        return True
-    if unit.name == "pound" and weighed_right_before(board, at):
-        return True
-    return (unit.name == "hour" or whole) and _held(board, at)
-
-
-def _held(board: Board, at: int) -> bool:
-    """'held an hour', 'for the past hour'."""
-    at -= 1
-    at -= board.word(at) in small_words("lasting")
-    return board.word(at) in table("not_readings")["held_words"]
-
-
-def _goes_on_smaller(board: Board, unit: Hit, at: int) -> bool:
-    """'a minute and fifty seconds', 'an hour and ten minutes': a number of the next smaller unit follows."""
-    smaller = SMALLER[unit.name]
-    at += board.word(at) == "and"
-    if at >= len(board.pieces) or not is_number_word(board.pieces[at]):
-        return False
-    while at < len(board.pieces) and (is_number_word(board.pieces[at]) or board.word(at) == "and"):
-        at += 1
-    behind = board.starts("units", at)
-    return behind is not None and behind.name == smaller
-
-
-def _goes_on_bare(board: Board, unit: Hit, at: int) -> bool:
-    """'a minute forty five': tens behind the article's unit, whose own unit was left out."""
-    return unit.name in ("hour", "minute") and board.word(at) in (*words().tens, *words().teens, *words().zeros)
 
 
 def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Reader, str | None]:
@@ -132,7 +54,27 @@ def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Re
     if best is None:
         reader = reader_for(board, hints[0].unit)
         return groupings(reader, first, behind), reader, hints[0].unit
+    broken = best[1][0].left_over > 0
+    whole = groupings(Reader(board.pieces), first, behind) if broken or _cut_unlike(best[1][0]) else []
+    named = best[3] is not None and best[3].startswith("delta_")  # no superheat has three digits
+    as_one = bool(whole) and (_one_pair(whole[0]) or (broken and not whole[0].left_over))
+    if as_one and not named and unit_behind(board, behind) is None:
+        return whole, Reader(board.pieces), None
     return best[1], best[2], best[3]
+
+
+def _cut_unlike(way: Grouping) -> bool:
+    """'four' and 'sixty': nobody reads off a digit and a number of two digits in a row with nothing between."""
+    lengths = [len(str(number.value)) for number in way.numbers if number.form == "words"]
+    return lengths == [1, 2] and len(way.numbers) == 2
+
+
+def _one_pair(way: Grouping) -> bool:
+    """'four sixty': one number of three digits.
+
+    A unit that was only guessed and does not reach so far is the wrong one, not the number: 'it came up to six ten'.
+    """
+    return len(way.numbers) == 1 and not way.left_over and way.numbers[0].form == "pair"
 
 
 def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[Amount]:

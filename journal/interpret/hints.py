@@ -16,7 +16,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import shared_unit, unit_at, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import Reader
-from journal.interpret.runs import Grouping, is_number_word
+from journal.interpret.runs import Grouping, groupings, is_number_word
 from journal.interpret.settings import moved_to
 from journal.interpret.vocabulary import small_words, table
 
@@ -59,6 +59,8 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
     unit = unit_behind(board, behind)
     if unit and not is_header(board, first, unit):
         return [Hint(unit[0])]
+    if mains_there(board, first, behind):
+        return [Hint("volt")]
     listed = _unit_of_list_end(board, behind)
     if listed and not unit:
         return [Hint(listed)]
@@ -91,6 +93,14 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
         return [Hint("psi")]
     carried = board.hints.unit if board.hints else None
     return [Hint(carried)] if carried else []
+
+
+def mains_there(board: Board, first: int, behind: int) -> bool:
+    """'there's two forty sitting right on its leads': a mains voltage that is there, wherever that is."""
+    led = board.word(first - 1) in small_words("there_is") and board.word(behind) in small_words("on_leads")
+    ways = groupings(Reader(board.pieces), first, behind) if led else []
+    nominal = table("unsaid")["nominal_volts"]
+    return bool(ways) and len(ways[0].numbers) == 1 and ways[0].numbers[0].value in nominal
 
 
 def _unit_moved_from(board: Board, first: int) -> str | None:

@@ -12,7 +12,8 @@ from journal.domain.kind import Kind
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
-from journal.interpret.counts import followed_by
+from journal.interpret.document import STOPS
+from journal.interpret.number_names import followed_by
 from journal.interpret.number_words import fractions_at
 from journal.interpret.runs import SEPARATORS, is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
@@ -32,6 +33,9 @@ def claim_lookalikes(board: Board) -> None:
         (_test_voltage, "test voltage"),
         (_distance, "distance"),
         (_dimension, "size of a thing"),
+        (_attributive, "size of a thing"),
+        (_height, "how high a thing hangs"),
+        (_of_length, "feet laid"),
         (_goods, "weight of goods"),
         (_spread, "how far values lie apart"),
         (_not_needed, "what nobody needs"),
@@ -88,8 +92,45 @@ def _dimension(board: Board, first: int, behind: int) -> int | None:
     if board.word(behind) not in words["lengths"]:
         return None
     after = board.word(behind + 1)
-    of_a_thing = after == "of" and board.word(behind + 2) not in words["measured_in_inches"]
+    of_a_thing = after == "of" and (
+        board.word(behind + 2) not in words["measured_in_inches"] or _lies_there(board, behind + 2)
+    )
     return behind if after in words["dimensions"] or (of_a_thing and behind + 2 < len(board.pieces)) else None
+
+
+def _lies_there(board: Board, at: int) -> bool:
+    """'two inches of water in the pan': how deep it is, where no duct and no gas manifold is spoken of."""
+    parts = table("components")
+    measured = any(
+        entry["unit"] == "inch_H2O" for c in board.labelled("component") for entry in parts[c.value].get("unsaid", ())
+    )
+    return board.word(at) == "water" and board.word(at + 1) in small_words("lying") and not measured
+
+
+def _attributive(board: Board, first: int, behind: int) -> int | None:
+    """'a four inch slab', 'half inch insulation', 'the fifteen percent stick': which kind of thing it is."""
+    unit, after = unit_at(board, behind), board.word(behind + 1)
+    if board.word(behind) == "percent" and after in small_words("brazing"):
+        return behind
+    if board.word(behind) not in small_words("attributes") or (unit is not None and unit[1] > behind):
+        return None
+    plain = after.isalpha() and len(after) > 2 and after not in table("not_readings")["measured_in_inches"]
+    small = after in table("unsaid")["followers"]["forms"] or after in STOPS or after.endswith(("ly", "ing", "ed"))
+    known = any(board.starts(context, behind + 1) for context in (*KNOWN, "hedges hedges"))
+    return behind if plain and not small and not known else None
+
+
+def _height(board: Board, first: int, behind: int) -> int | None:
+    """'the coil's hung at eleven': feet above the floor."""
+    hung = board.word(first - 1) == "at" and board.word(first - 2) in small_words("hung")
+    return behind - 1 if hung and unit_at(board, behind) is None else None
+
+
+def _of_length(board: Board, first: int, behind: int) -> int | None:
+    """'good for twenty five feet of line and i ran sixty': feet again, which were said once."""
+    laid = board.word(first - 1) in small_words("laid") and board.word(first - 2) in small_words("myself")
+    feet = any(board.word(at) in table("not_readings")["lengths"] for at in range(first))
+    return behind - 1 if laid and feet and unit_at(board, behind) is None else None
 
 
 def _goods(board: Board, first: int, behind: int) -> int | None:
@@ -134,6 +175,8 @@ def _not_needed(board: Board, first: int, behind: int) -> int | None:
 
 def _rate(board: Board, first: int, behind: int) -> int | None:
     """'and eighty five an hour after that', 'six a day': a price or a count; 'held at four hundred an hour' is none."""
+    if board.word(behind) in table("not_readings")["weights"]:
+        behind += 1  # 'makes four hundred pounds a day'
     if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
         return None
     fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))

@@ -16,12 +16,12 @@ from journal.interpret.circumstances import mode_set
 from journal.interpret.clauses import clause_of
 from journal.interpret.comparing import compared_with_next, kind_of
 from journal.interpret.context import CARRY_LASTS, Context, Draft
-from journal.interpret.counts import at_name, in_turn
 from journal.interpret.durations import rests_for
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
 from journal.interpret.memories import place_remembered, unit_remembered
 from journal.interpret.moving import moved_from
+from journal.interpret.number_names import at_name, in_turn
 from journal.interpret.points import Points
 from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, slashed

@@ -76,4 +76,5 @@ def _against_memory(board: Board, item: Claim) -> bool:
         if any(board.text(hit.first, hit.last).startswith(word) for word in table("roles")["resumed"]["today"]):
             return True
         at = hit.first - 1
-    return False
+    opened = board.word(item.first - 1) in small_words("it")
+    return opened and any(board.word(at) == "today" for at in range(item.first))  # 'today with the same weather it's'

@@ -6,22 +6,24 @@ Each rule looks at a stretch of number words and the words beside it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import Decimal
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.counts import LINKS, claim_named, followed_by, led_by
+from journal.interpret.day_times import time_of_day
+from journal.interpret.everyday import age, date, money, telephone
+from journal.interpret.number_names import claim_named
 from journal.interpret.number_words import fractions_at, words
-from journal.interpret.numbers import Reader
-from journal.interpret.runs import groupings, is_number_word, runs
+from journal.interpret.runs import is_number_word, runs
 from journal.interpret.vocabulary import small_words, table
 
-MONTHS, DAYS = 12, 31
 Rule = Callable[[Board, int, int], str | None]
 
 
 def claim_idioms(board: Board) -> None:
     """'out of the box', 'nine times out of ten': words that mean something else elsewhere."""
+    for first, behind in runs(board.pieces, [owner is None for owner in board.owner]):
+        if board.word(behind) in small_words("meter_ranges") and board.word(first - 1) in small_words("determiners"):
+            board.claim("idiom", first, behind, "idiom", "range of a meter")  # 'that's the ten scale'
     for hit in board.found("not idioms"):
         following = board.pieces[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
         ends_in_number = is_number_word(board.pieces[hit.last])
@@ -29,7 +31,9 @@ def claim_idioms(board: Board) -> None:
         if ends_in_number and (unit_at(board, hit.last + 1) or goes_on):
             continue
         first = hit.first
-        while first and is_number_word(board.pieces[first - 1]) and board.word(hit.first) == "times":
+        scale = board.word(hit.last) in small_words("meter_ranges") and board.starts("units", first) is not None
+        counted = board.word(first) == "times" or scale  # 'one thousand volt scale'
+        while first and is_number_word(board.pieces[first - 1]) and counted:
             first -= 1
         board.claim("idiom", first, hit.last, "idiom", "figure of speech")
 
@@ -137,7 +141,7 @@ def claim_names(board: Board) -> None:
     for first, behind in runs(board.pieces, free):
         if _claim_tolerance(board, first, behind):
             continue
-        for rule in (_telephone, _money, _clock, _date):
+        for rule in (telephone, money, age, time_of_day, date):
             why = rule(board, first, behind)
             if why:
                 board.claim("no reading", first, behind - 1, why, why)
@@ -168,173 +172,3 @@ def _claim_tolerance(board: Board, first: int, behind: int) -> bool:
                 board.claim("tolerance", start - len(words), last, "tolerance", "how far a value may be off")
                 return True
     return False
-
-
-def _telephone(board: Board, first: int, behind: int) -> str | None:
-    digits = sum(1 for piece in board.pieces[first:behind] if is_number_word(piece))
-    many = digits >= table("not_readings")["telephone"]["digits"] and _all_small(board, first, behind)
-    if many and not any(board.has(context) for context in ("units", "kinds", "points", "unsaid")):
-        return "telephone number"
-    back = next((at for at in range(first - 1, -1, -1) if board.word(at) not in LINKS), -1)
-    spoken_of = board.owner[back] if back >= 0 else None
-    if spoken_of is not None and spoken_of.label == "idiom":
-        return None  # 'w to c on a call twenty four nine'
-    if digits >= 3 and led_by(board, ("not telephone before",), first) and unit_at(board, behind) is None:
-        return "telephone number"
-    return None
-
-
-def _all_small(board: Board, first: int, behind: int) -> bool:
-    """Seven digits one by one; decimals and lists of pairs are not dialled."""
-    numbers = table("numbers")
-    return all(
-        piece.text in numbers["digits"] or piece.text in numbers["zeros"] or piece.text in numbers["repeat"]
-        for piece in board.pieces[first:behind]
-    )
-
-
-def _money(board: Board, first: int, behind: int) -> str | None:
-    if followed_by(board, ("not money after",), behind) or led_by(board, ("not money before",), first):
-        return "money"
-    quoted = any(claim.value == "money" and claim.last < first for claim in board.labelled("no reading"))
-    if quoted and led_by(board, ("not money further",), first) and board.word(behind) == "for":
-        return "money"
-    return None
-
-
-def _clock(board: Board, first: int, behind: int) -> str | None:
-    if followed_by(board, ("not clock after",), behind) and _like_a_time(board, first, behind):
-        return "time of day"  # but 'the box was at fifty one this morning'
-    if (
-        unit_at(board, behind) is None
-        and led_by(board, ("not clock before",), first)
-        and not _moved_to(board, first)
-        and _like_a_time(board, first, behind)
-    ):
-        return "time of day"
-    if unit_at(board, behind) is None and _time_of_a_hold(board, first, behind):
-        return "time of day"
-    if _hour_of(board, first, "hours", "business") and _like_a_time(board, first, behind):
-        return "time of day"  # 'the parts house closes at five thirty'
-    if (
-        _hour_of(board, first, "programs", "programmed")
-        and _like_a_time(board, first, behind)
-        and unit_at(board, behind) is None
-    ):
-        return "time of day"  # 'occupied is seventy one starting five forty five'
-    if board.word(behind) in small_words("minutes_past") and behind + 1 < len(board.pieces):
-        after = behind + 1
-        while after < len(board.pieces) and is_number_word(board.pieces[after]):
-            after += 1  # 'sixty one after twenty eight minutes' is no time of day
-        hour = after > behind + 1 and not board.starts("units", after)
-        if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
-            return "time of day"
-    return None
-
-
-def _hour_of(board: Board, first: int, leads: str, named: str) -> bool:
-    """One of the leading words stands right before a token, and what has such hours was named before that."""
-    lead = board.ends(f"not clock {leads}", first - 1)
-    return lead is not None and board.has(f"not clock {named}", 0, lead.first)
-
-
-def _moved_to(board: Board, first: int) -> bool:
-    """'from two twenty to two oh five', 'i'd expect ten to thirty': no 'twenty to' of a clock."""
-    hit = board.ends("not clock before", first - 1)
-    if hit is None or not is_number_word(board.pieces[hit.first]):
-        return False
-    cue = board.ends("roles", hit.first - 1)
-    if cue is not None and cue.name in ("expected", "nameplate", "setting"):
-        return True
-    return hit.first > 0 and (is_number_word(board.pieces[hit.first - 1]) or board.word(hit.first - 1) == "from")
-
-
-def _time_of_a_hold(board: Board, first: int, behind: int) -> bool:
-    """'nitrogen's in at three hundred at nine fifteen', 'nine forty five and it's still there': when it was seen."""
-    ways = groupings(Reader(board.pieces), first, behind)
-    if not ways or len(ways[0].numbers) != 1 or ways[0].numbers[0].form != "pair":
-        return False
-    hours, minutes = divmod(ways[0].numbers[0].value, 100)
-    if not (0 < hours <= 12 and minutes < 60 and minutes % 5 == 0):
-        return False
-    if _looked_again(board, first, behind):
-        return True
-    named = {claim.value for claim in board.labelled("component") if claim.last < first}
-    carried = board.hints.component if board.hints is not None else None
-    if not (named or {carried}) & set(table("not_readings")["held_at"]):
-        return False
-    seen = first - 2
-    while seen >= 0 and (board.word(seen) in small_words("seen_again") or _of_a_hold(board, seen)):
-        seen -= 1
-    unit = board.ends("units", seen) if seen >= 0 else None
-    held = unit is not None and unit.name not in ("second", "minute", "hour")  # 'ten minutes and it's at four thirty'
-    held = held or (seen >= 0 and is_number_word(board.pieces[seen])) or _put_on_at(board, first - 1)
-    again = board.word(first - 1) == "at" and (held or board.word(first - 2) == "again")
-    joined = board.word(behind) in small_words("conjunctions") and board.word(behind + 1) in small_words("it")
-    opens = first == 0 and joined and len(board.pieces) > behind + 2  # 'five fifty and still dropping' is a value
-    return again or opens
-
-
-def _put_on_at(board: Board, at: int) -> bool:
-    """'put three hundred of nitrogen in it at eight fifteen': nothing parts the pressure from 'at'."""
-    while at > 0 and not is_number_word(board.pieces[at]):
-        if board.word(at) in small_words("conjunctions") or board.word(at) in table("clauses")["strong"]:
-            return False
-        at -= 1
-    return at > 0 and any(board.word(here) == "of" for here in (at + 1, at + 2))
-
-
-def _looked_again(board: Board, first: int, behind: int) -> bool:
-    """'and at ten thirty it's still three hundred': when it was looked at, and what was seen then."""
-    opens = board.word(first - 1) == "at" and board.word(first - 2) in small_words("conjunctions") | {"then", ""}
-    if not opens or board.word(behind) not in small_words("it"):
-        return False
-    numbers = [at for at in range(behind, len(board.pieces)) if is_number_word(board.pieces[at])]
-    return bool(numbers) and not any(hit.name in ("minute", "hour") for hit in board.hits.get("units", ()))
-
-
-def _of_a_hold(board: Board, at: int) -> bool:
-    owner = board.owner[at]
-    return owner is not None and owner.value in table("not_readings")["held_at"]
-
-
-def _minutes(board: Board, first: int, behind: int) -> bool:
-    ways = groupings(Reader(board.pieces), first, behind)
-    return bool(ways) and len(ways[0].numbers) == 1 and ways[0].numbers[0].value <= 59
-
-
-def _like_a_time(board: Board, first: int, behind: int) -> bool:
-    ways = groupings(Reader(board.pieces), first, behind)
-    if not ways or len(ways[0].numbers) != 1:
-        return False
-    value = ways[0].numbers[0].value
-    hours, minutes = divmod(value, 100)
-    return value == int(value) and (0 < value <= 24 or (0 < hours <= 24 and minutes < 60))
-
-
-def _date(board: Board, first: int, behind: int) -> str | None:
-    dates = table("not_readings")["dates"]
-    if _stroked(board, first, behind):
-        return "date"
-    if board.word(first - 1) in dates["months"] and unit_at(board, behind) is None:
-        return "date"
-    if board.word(first - 1) == "of" and board.word(first - 2) in (*dates["months"], *dates["seasons"]):
-        return "date"
-    if unit_at(board, behind) is None and led_by(board, ("not dates year_before",), first):
-        ways = groupings(Reader(board.pieces), first, behind)
-        if ways and len(ways[0].numbers) == 1 and Decimal(1950) <= ways[0].numbers[0].value <= Decimal(2049):
-            return "year"
-    return None
-
-
-def _stroked(board: Board, first: int, behind: int) -> bool:
-    """'serviced 3/22', 'dated 11/9/24': digits parted by strokes behind a word for something done on a day."""
-    owner = board.owner[first - 2] if first > 1 and board.word(first - 1) == "/" else None
-    if owner is not None and owner.value == "date":
-        return True
-    here, after = board.pieces[first].number, board.pieces[behind + 1] if behind + 1 < len(board.pieces) else None
-    if here is None or behind != first + 1 or board.word(behind) != "/" or after is None or after.number is None:
-        return False
-    low, high = sorted((here, after.number))
-    led = led_by(board, ("not dates stroked",), first)
-    return led and 0 < low <= MONTHS and high <= DAYS and low == int(low) and high == int(high)

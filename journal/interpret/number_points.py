@@ -39,7 +39,8 @@ def claim_number_pairs(board: Board) -> None:
     while at + 2 < len(board.pieces):
         left, right = plain_number(board, at), plain_number(board, at + 2)
         listed = board.word(at + 1) == "and" and board.word(at - 1) in small_words("line_leads")
-        joined = (board.word(at + 1) == "to" or listed) and board.free(at, at + 2) and not _inside_number(board, at)
+        joined = (board.word(at + 1) == "to" or listed) and board.free(at, at + 2)
+        joined = joined and (not _inside_number(board, at) or _next_of_lines(board, at))
         if left and right and joined and _of_numbered_part(board, at):
             ends_: tuple[Half, ...] = tuple((("numbered", f"terminal {n}"),) for n in (left[1], right[1]))
             if left[1] != right[1] and max(left[1], right[1]) < 10 and not _number_goes_on(board, at + 3):
@@ -52,7 +53,8 @@ def claim_number_pairs(board: Board) -> None:
         else:
             at += 1
     for place, left_number, right_number in pairs:
-        if len(pairs) < 2 and not (_stands_alone(board, place) or _is_pointed_at(board, place)):
+        alone = _stands_alone(board, place) or _is_pointed_at(board, place) or _next_of_lines(board, place)
+        if len(pairs) < 2 and not alone:
             continue
         timer = board.has("components", place + 3, place + 6) and not board.has("units", 0, place)
         ends = [left_number, right_number]
@@ -106,6 +108,24 @@ def _control_part(board: Board, at: int) -> bool:
 def _inside_number(board: Board, at: int) -> bool:
     """'twenty one to two forty': the digit belongs to the number before it."""
     return at > 0 and board.word(at - 1) in table("numbers")["tens"] and not board.has("units", at - 1, at - 1)
+
+
+def _next_of_lines(board: Board, at: int) -> bool:
+    """'line one to line two four eighty one to three four seventy eight': other lines, and a voltage of their own."""
+    lines, digits = _lines_by_number(), table("numbers")["digits"]
+    pair = {lines.get(digits.get(board.word(end), 0)) for end in (at, at + 2)}
+    named = [
+        {name for half in claim.value.halves for family, name in half if family == "phase"}
+        for claim in board.labelled("points")
+        if claim.last < at and len(claim.value.halves) > 1
+    ]
+    following = [board.word(place) for place in range(at + 3, at + 5)]
+    volts = following[0] in digits and following[1] in {
+        *table("numbers")["tens"],
+        *table("numbers")["teens"],
+        *words().zeros,
+    }
+    return bool(named) and volts and None not in pair and pair not in named
 
 
 def _stands_alone(board: Board, at: int) -> bool:

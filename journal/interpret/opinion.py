@@ -28,7 +28,7 @@ from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.unsaid import COMPARED
 from journal.interpret.unsaid_against import AGAINST
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 NONE = "none"
 NUMBER = "#"
@@ -165,7 +165,8 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
     if around.in_turn and found.inferred.get("unit") == "reading before":
         return found  # 'number two's thirty': which of several it is, however such words sound
     idle = shares.get(NONE, 0.0)
-    if idle >= SURELY_IDLE and amount.unit is None and amount.value is not None and around.points is None:
+    bare = amount.unit is None and amount.value is not None and around.points is None
+    if idle >= SURELY_IDLE and bare and not _meter_says(amount, around):
         return None
     if idle >= IDLE:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
@@ -179,6 +180,13 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
         why = f"The words around this number do not sound like {_a(found.kind)}."
         found.doubts.append(Doubt("maybe no reading" if amount.unit else "kind unsure", why))
     return found
+
+
+def _meter_says(amount: Amount, around: Surroundings) -> bool:
+    """'the dial on the wall says plus two': a verb of showing right before the number."""
+    at = amount.first - 1
+    at -= around.board.word(at) == "plus"
+    return around.board.word(at) in small_words("shows")
 
 
 def _shares(amount: Amount, around: Surroundings) -> dict[str, float]:

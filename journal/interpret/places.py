@@ -68,6 +68,8 @@ def bind(
     for place, item in enumerate(items):
         after = items[place - 1].last if place else -1
         window = [c for c in claims if after < c.first and c.last < item.first and id(c) not in used]
+        if board.word(item.first - 1) in small_words("set_against"):
+            window = []  # 'fifty eight oil pressure against thirty one suction'
         shared = _one_each(board, window, lists, place) if window else None
         if shared is not None:
             bound[place : place + len(shared)] = [Bound(claim, "before") for claim in shared]
@@ -336,10 +338,12 @@ def _ties(between: Sequence[str]) -> bool:
 def _belongs_ahead(board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], claim: Claim) -> bool:
     """Nothing ties the place to the number before it; it belongs to the number behind unless that has one of its
     own."""
-    if any(label.last < items[0].first and label.value not in VAGUE for label in board.labelled("component", "kind")):
-        return True  # in this sentence places come before their numbers
     following = items[place + 1]
     between = {board.word(at) for at in range(claim.last + 1, following.first)}
+    if between & small_words("set_against"):
+        return False  # 'sixty two oil pressure against twenty on the suction'
+    if any(label.last < items[0].first and label.value not in VAGUE for label in board.labelled("component", "kind")):
+        return True  # in this sentence places come before their numbers
     if following.first - claim.last > 6 or between & set(table("clauses")["parts_statements"]):
         return False
     rest = [c for c in claims if c.first > following.last and c.label == claim.label]

@@ -20,11 +20,7 @@ from journal.interpret.unsaid import (
     from_kind,
     from_mates,
     from_other_end,
-    from_part,
-    from_phases,
     from_place,
-    from_service,
-    from_size,
     from_static,
     from_topic,
     from_withdrawn,
@@ -39,8 +35,10 @@ from journal.interpret.unsaid_after import (
     from_turn,
 )
 from journal.interpret.unsaid_against import from_against, from_memory, from_moved
-from journal.interpret.vocabulary import small_words
+from journal.interpret.unsaid_volts import from_part, from_phases, from_service, from_size
+from journal.interpret.vocabulary import small_words, table
 
+FAR_BEYOND = 2  # times the most a unit usually has: what nobody measures
 MOST_CHARGE = 60  # pounds of refrigerant that the plate of a machine of this trade prints; our own choice
 
 
@@ -72,6 +70,13 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
     if code in ("delta_degF", "delta_degC"):
         kind = _difference(amount, around)
     found = Quantity(code, kind, inferred)
+    if (
+        "inch" in code
+        and amount.unit != code
+        and inferred.get("unit") in (None, "size of the number")
+        and _size_or_pressure(around)
+    ):
+        found.doubts.append(Doubt("maybe no reading", "Inches may be the size of a thing here."))
     if code == "psi" and amount.unit != code and _pressure_is_a_guess(around):
         found.doubts.append(Doubt("kind unsure", "Pounds may be a pressure or a weight here."))
         found.alternatives.append(Alternative(kind=Kind.MASS, unit="pound", why="pounds of weight"))
@@ -95,6 +100,18 @@ def _shared(code: str, around: Surroundings, amount: Amount) -> tuple[str, str]:
         if said:
             return when["unit"], f"'{min(said)}'"
     return entry["unit"], ""
+
+
+def _size_or_pressure(around: Surroundings) -> bool:
+    """'the shaft is half inch': inches with nothing beside them and nothing before that has a pressure."""
+    last = around.context.last()
+    measured = last is not None and last.reading.kind is Kind.PRESSURE and not last.reading.doubts
+    units = (
+        [entry["unit"] for entry in table("components")[around.component].get("unsaid", ())] if around.component else []
+    )
+    known = any(Kind.PRESSURE in unit_table()[unit].kinds for unit in units)
+    known = known or around.kind is not None or around.topic is not None or around.measured
+    return not (known or measured or around.acted or around.mates)
 
 
 def _pressure_is_a_guess(around: Surroundings) -> bool:
@@ -157,9 +174,17 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
         from_size,
     ):
         found = source(amount, around)
-        if found is not None:
+        if found is not None and _possible(found, amount):
             return found
     return None
+
+
+def _possible(found: Quantity, amount: Amount) -> bool:
+    """No guess makes forty thousand degrees of a price, nor five turns a minute of five amps."""
+    body = unit_body(found.unit)
+    sizes = [abs(size) for size in (amount.value, amount.low, amount.high) if size]
+    most, least = body.get("up_to"), body.get("down_to", 0)
+    return all((most is None or size <= most * FAR_BEYOND) and size >= least for size in sizes)
 
 
 def reference_of(code: str, amount: Amount, around: Surroundings) -> Reference | None:

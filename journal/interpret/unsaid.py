@@ -13,24 +13,16 @@ from journal.interpret.amounts import Amount, unit_body
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
+from journal.interpret.unsaid_volts import mains_at_part, near_usual
 from journal.interpret.vocabulary import small_words, table
 
 JUST_WEIGHED = 30.0  # seconds from a weight to what the plate says of it
 FEW_WORDS = 8  # words of an utterance that says no more than what the plate says
-MOST_BEFORE_PHASES = 7  # words between a voltage and the number of phases, another voltage among them
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
 ACT_REACH = 3  # words from 'harvest' to its number
 STATIC_BELOW = 2  # inches of water that a duct has at most
 COMPARED = "reading compared with"  # where a number has its unit from that stands against the reading before
 STATIC = "static before"  # where such a number has its unit from
-SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
-
-
-def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'two oh eight two thirty single phase', 'forty watts on the tag at one twenty': a plate's voltage."""
-    if not around.printed or amount.value not in table("unsaid")["nominal_volts"]:
-        return None
-    return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
 
 
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -38,28 +30,9 @@ def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     for unit, kind in around.mates:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
-        if kind is Kind.FREQUENCY and _near_usual(amount):
+        if kind is Kind.FREQUENCY and near_usual(amount):
             continue  # 'two thirty eight and sixty hertz'
         return Quantity(unit, kind, {"unit": "list"})
-    return None
-
-
-def from_phases(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'two oh eight slash two thirty three phase': nominal voltages right before a number of phases."""
-    board, at = around.board, amount.last + 1
-    if not around.printed:
-        return None  # 'it's a four sixty three phase machine' names the machine
-    while at < len(board.pieces) and at - amount.last < MOST_BEFORE_PHASES:
-        owner = board.owner[at]
-        if owner is not None and owner.label in ("no reading", "idiom"):
-            phases = {board.word(owner.last), board.word(owner.last + 1)} & set(table("unsaid")["phases"])
-            nominal = amount.value in table("unsaid")["nominal_volts"]
-            return Quantity("volt", Kind.VOLTAGE, {"unit": "number of phases"}) if phases and nominal else None
-        if owner is not None and (owner.label != "amount" or owner.value.unit is not None):
-            return None
-        if owner is None and board.word(at) not in ("/", ","):
-            return None
-        at += 1
     return None
 
 
@@ -84,8 +57,18 @@ def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is Kind.PRESSURE and around.component is None and last is not None and _goes_on(amount, around):
         return Quantity(last.reading.unit or "", last.reading.kind, {"unit": "reading before"})
     unit: str = table("kinds")[around.kind.value]["unit"]
+    if around.kind is Kind.PRESSURE and 0 < amount.key < STATIC_BELOW and amount.key != int(amount.key):
+        return _of_air(around)
     named = around.context.kind is not None or any(True for _ in around.board.labelled("kind"))
     return Quantity(unit, around.kind, {"unit": f"'{around.kind.value}'" if named else COMPARED})
+
+
+def _of_air(around: Surroundings) -> Quantity:
+    """'pressure switch on the inducer closes at point six five': no gauge is read in parts of a pound."""
+    found = Quantity("inch_H2O", Kind.PRESSURE, {"unit": "size of the number"})
+    if not any(piece.text in small_words("drafts") for piece in around.board.pieces):
+        found.doubts.append(Doubt("unit inferred", "No unit was said; so small a pressure is one of air or gas."))
+    return found
 
 
 def _goes_on(amount: Amount, around: Surroundings) -> bool:
@@ -134,6 +117,8 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
+    if around.component is not None and electrical(around.component) and mains_at_part(amount, around):
+        return Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     previous = around.context.last()
     if around.points is not None and around.points.both and previous is not None and previous.reading.unit is not None:
         return Quantity(previous.reading.unit, previous.reading.kind, {"unit": "reading before"})
@@ -156,7 +141,8 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         return by_mode(mode)
     if around.machine and amount.key < unit_body("degF")["up_to"]:
         return Quantity("degF", Kind.TEMPERATURE, {"unit": "machine"})
-    if entry is not None and around.measured and around.component_how == "carried":
+    opened = amount.first == 1 and around.board.word(0) in small_words("it")  # 'it's thirty nine with the door open'
+    if entry is not None and (around.measured or opened) and around.component_how == "carried":
         return with_second(entry, around)
     return None
 
@@ -219,32 +205,6 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     if any(around.board.word(at) in small_words("by_heat") for at in range(amount.first)):
         return Quantity("degF", Kind.TEMPERATURE, {"unit": "a limit that acts"})  # 'fan limit opened at one ninety'
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
-
-
-def from_part(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'got one twenty at the solenoid': at an electrical part a number of a usual size is volts, doubted."""
-    if around.component_how != "said" or not electrical(around.component) or not _near_usual(amount):
-        return None
-    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
-    found.doubts.append(Doubt("unit inferred", f"No unit was said; at the {around.component} volts are assumed."))
-    return found
-
-
-def _near_usual(amount: Amount) -> bool:
-    volts = [Decimal(24), *table("unsaid")["mains_volts"]]
-    return amount.value is not None and any(abs(amount.value - v) <= SPREAD * v for v in volts)
-
-
-def from_size(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'should be two thirty but i've only got one ninety eight': with nothing else to go by, mains voltages are
-    known."""
-    if not around.measured or amount.value is None or around.context.drafts or around.component is not None:
-        return None
-    if not _near_usual(amount):
-        return None
-    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
-    found.doubts.append(Doubt("unit inferred", "No unit and no place was said; by its size it is a mains voltage."))
-    return found
 
 
 def from_withdrawn(amount: Amount, around: Surroundings) -> Quantity | None:

@@ -42,6 +42,7 @@ KNOWN = (
 )
 
 LATER_REACH = 4  # words from 'it's' back to 'later' or 'now'
+FEW_THINGS = 12  # more of them are hardly counted right behind a place that has readings
 WIDEST = 2  # inches of a tube that is called by its eighths alone
 ANGLE_REACH = 4  # words between 'bent' or 'turn' and the degrees
 
@@ -66,6 +67,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return False  # things are never counted below zero
     whole = amount.value is not None and amount.value == int(amount.value)
     if whole and board.word(item.first - 1) in table("unsaid")["counting"] and not _several_places(board, item):
+        return True
+    if _is_a(board, item) and not amount.size:
         return True
     zero = board.word(item.first - 1) in table("numbers")["zeros"]
     if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
@@ -96,7 +99,22 @@ def no_reading(board: Board, item: Claim) -> bool:
         return False
     if not whole or word in table("conditions")["drops_behind"] or any(board.starts(context, at) for context in KNOWN):
         return False
-    return word.endswith("s") or not (_placed(board, item) or _several_places(board, item))
+    # 'it's nine hundred come on', but 'that is one worry fewer'
+    told = board.word(item.first - 1) in small_words("copulas") and amount.key > FEW_THINGS
+    placed = _placed(board, item)
+    if word.endswith("s"):
+        return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
+    return not (told or placed or _several_places(board, item))
+
+
+def _is_a(board: Board, item: Claim) -> bool:
+    """'the drier is a one sixty four', 'unit seven's a seven and a half': which one it is, of those that are made."""
+    if board.word(item.first - 1) not in ("a", "an") or board.word(item.first - 2) not in small_words("copulas"):
+        return False
+    before = [claim for claim in board.labelled("component") if claim.last < item.first]
+    named = [claim.value for claim in before] or [board.hints.component if board.hints is not None else None]
+    rated = any(table("components")[name].get("electrical") for name in named if name is not None)
+    return not rated and not any(hit.last < item.first for hit in board.hits.get("kinds", ()))
 
 
 def _of_a_tube(amount: Amount) -> bool:
