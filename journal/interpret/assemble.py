@@ -13,6 +13,7 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role, State
 from journal.interpret.amounts import Amount, unit_body
+from journal.interpret.belonging import component_of
 from journal.interpret.board import Board, Claim
 from journal.interpret.carrying import carry_over
 from journal.interpret.choosing import choose_component
@@ -21,7 +22,6 @@ from journal.interpret.context import Context, Draft
 from journal.interpret.details import (
     ELECTRICAL,
     all_conditions,
-    component_of,
     how_long,
     role_of,
     sources_of,

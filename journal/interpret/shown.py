@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role, State
 from journal.interpret.context import Context, Draft
-from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
+from journal.interpret.details import ELECTRICAL, all_conditions
 from journal.interpret.evidence import evidence_of
 from journal.interpret.looking import look_around
 from journal.interpret.naming import part_meant
@@ -16,6 +16,7 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
 from journal.interpret.surroundings import Surroundings
 from journal.interpret.vocabulary import small_words, table
+from journal.interpret.windings import has_windings, wound_part
 
 DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
 
