@@ -9,8 +9,9 @@ from decimal import Decimal
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
 from journal.domain.unit_table import can_measure
+from journal.interpret.asides import only_where
 from journal.interpret.board import Board, Claim
-from journal.interpret.choosing import choose_component, choose_kind, only_where
+from journal.interpret.choosing import choose_component, choose_kind
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
