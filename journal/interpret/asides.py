@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from journal.interpret.behind import led_to
 from journal.interpret.board import Board, Claim
-from journal.interpret.places import led_to
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -58,7 +58,8 @@ def _along_a_line(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     parting = {*clauses["parts_statements"], *clauses["subjects"], *table("unsaid")["verbs"]["forms"]} - {"at"}
     between = range(lines[-1].last + 1, at + 1)
     return all(
-        (board.word(here) not in parting or board.word(here + 1) in small_words("spans")) and _tells_nothing(board, here)
+        (board.word(here) not in parting or board.word(here + 1) in small_words("spans"))
+        and _tells_nothing(board, here)
         for here in between
     )
 

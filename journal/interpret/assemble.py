@@ -20,7 +20,6 @@ from journal.interpret.choosing import choose_component
 from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import (
-    ELECTRICAL,
     all_conditions,
     how_long,
     role_of,
@@ -30,6 +29,7 @@ from journal.interpret.details import (
 from journal.interpret.durations import HELD, duration_use
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
+from journal.interpret.having import ELECTRICAL
 from journal.interpret.looking import look_around
 from journal.interpret.memories import remember
 from journal.interpret.naming import part_named

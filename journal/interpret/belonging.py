@@ -11,10 +11,9 @@ from collections.abc import Callable
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
-from journal.domain.unit_table import can_measure
 from journal.interpret.amounts import unit_body
 from journal.interpret.case import NO_PART, Case
-from journal.interpret.details import ELECTRICAL
+from journal.interpret.having import can_have
 from journal.interpret.markings import Part
 from journal.interpret.naming import part_meant
 from journal.interpret.own_place import (
@@ -36,8 +35,6 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.vocabulary import table
 from journal.interpret.windings import coil_of_named, has_windings, wound_later, wound_part
-
-OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 
 
 def component_of(
@@ -155,19 +152,8 @@ def _if_it_fits(case: Case, name: str | None) -> str:
     """The place of the unit, else the part carried over if it can have such a reading, else the part compared with."""
     implied: str | None = unit_body(case.quantity.unit).get("component")
     bare = case.kind is Kind.VOLTAGE and case.around.points is None  # 'across the run cap', or its rating
-    fits = name is not None and (bare or _fits(name, case.kind))
+    fits = name is not None and (bare or can_have(name, case.kind))
     return implied or (name if fits and name is not None else _compared(case)) or NO_PART
-
-
-def _fits(component: str, kind: Kind) -> bool:
-    """Return whether a component that was only carried over can have a reading of this kind."""
-    body = table("components")[component]
-    units = [entry["unit"] for entry in body.get("unsaid", ())]
-    if any(can_measure(unit, kind) for unit in units) or kind.value in body.get("also_has", ()):
-        return True
-    if kind is Kind.CAPACITANCE or kind in OF_THE_SYSTEM:
-        return False
-    return bool(body.get("electrical")) == (kind in ELECTRICAL) and "capacitor" not in component
 
 
 def _compared(case: Case) -> str | None:

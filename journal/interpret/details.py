@@ -23,7 +23,6 @@ from journal.interpret.topics import topic_hit
 from journal.interpret.vocabulary import small_words, table
 
 MOST_ALTERNATIVES = 8
-ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
 INSULATION = ("megaohm", "gigaohm")
 
 

@@ -20,8 +20,8 @@ from importlib import resources
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.amounts import Amount
+from journal.interpret.behind import VAGUE
 from journal.interpret.document import Piece
-from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings

@@ -91,9 +91,9 @@ def _right_behind_short(case: Case) -> bool:
 
 
 def rated_load(case: Case) -> str | None:
-    """Rated load and locked rotor are of compressors unless a motor was named."""
+    """Rated load and locked rotor are of compressors unless a motor was named: no overload has any."""
     rated = case.sentence.stands[case.place].condition is not None and case.kind is Kind.CURRENT
-    return "compressor" if rated and not case.named and not case.body.get("turns") else None
+    return "compressor" if rated and not case.body.get("turns") else None
 
 
 def machine_before(case: Case) -> str | None:

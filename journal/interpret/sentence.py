@@ -10,12 +10,13 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
 from journal.domain.unit_table import can_measure
 from journal.interpret.asides import only_where
+from journal.interpret.behind import Bound, led_to
 from journal.interpret.board import Board, Claim
 from journal.interpret.choosing import choose_component, choose_kind
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
-from journal.interpret.places import Bound, bind, led_to, lists_of
+from journal.interpret.places import bind, lists_of
 from journal.interpret.points import is_single, with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
 from journal.interpret.vocabulary import small_words, table

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role, State
 from journal.interpret.context import Context, Draft
-from journal.interpret.details import ELECTRICAL, all_conditions
+from journal.interpret.details import all_conditions
 from journal.interpret.evidence import evidence_of
+from journal.interpret.having import ELECTRICAL
 from journal.interpret.looking import look_around
 from journal.interpret.naming import part_meant
 from journal.interpret.placing import at_points
