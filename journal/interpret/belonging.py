@@ -33,7 +33,7 @@ from journal.interpret.own_place import (
 )
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 from journal.interpret.windings import coil_of_named, has_windings, wound_later, wound_part
 
 
@@ -93,9 +93,13 @@ def ohms_of_a_sensor(case: Case) -> str | None:
 
 
 def air_of_a_room(case: Case) -> str | None:
-    """'stat's set at seventy and the den's at seventy eight': the air of a room, not what the stat is set to."""
-    hit = case.topic_between() if case.carried and case.body.get("role") else None
-    return NO_PART if hit is not None and hit.name in ("rooms", "display") else None
+    """'stat's set at seventy and the den's at seventy eight', 'liquid line's one twelve and the room's eighty seven':
+    the air of a room is not what the stat is set to, and no temperature of the part."""
+    hit = case.topic_between() if case.carried and case.kind is Kind.TEMPERATURE else None
+    if hit is None or hit.name not in ("rooms", "display"):
+        return None
+    room = case.board.word(hit.last) in small_words("room_words") and "role" not in case.body
+    return case.body.get("room") or NO_PART if room or case.body.get("role") else None
 
 
 def setting_of_a_control(case: Case) -> str | None:
@@ -120,6 +124,12 @@ def set_point_or_net(case: Case) -> str | None:
     key = "set_by" if said and case.role is Role.SETTING else hit.name
     other: str | None = case.body.get(key) if key in ("set_by", "net") else None
     return _if_it_fits(case, other) if other is not None else None
+
+
+def pressure_on_gauge(case: Case) -> str | None:
+    """'suction line's fifty two and the gauge says thirty seven': the side of the gauges that shows the line."""
+    gauged = case.carried and case.kind is Kind.PRESSURE and case.around.topic in ("gauge", "gauges")
+    return case.body.get("gauge") if gauged else None
 
 
 def saturation_of_pressure(case: Case) -> str | None:
@@ -188,6 +198,7 @@ RULES: tuple[Callable[[Case], str | None], ...] = (
     setting_of_a_control,
     air_around_part,
     set_point_or_net,
+    pressure_on_gauge,
     saturation_of_pressure,
     windings_carried,
     carried_if_it_fits,

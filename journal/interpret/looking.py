@@ -13,7 +13,8 @@ from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
-from journal.interpret.context import CARRY_LASTS, Context
+from journal.interpret.context import Context
+from journal.interpret.controls import acting, set_before
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
@@ -27,8 +28,6 @@ from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.vocabulary import small_words, table
-
-RECENT = 4  # readings looked back at for a control that was named before another part
 
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
@@ -44,7 +43,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
         around.waiting = context.waits
-    told = place_remembered(sentence, place, context)
+    told = place_remembered(sentence, place, context) or set_before(sentence, place, context)
     if told is not None:
         around.component, around.component_how = told, "said"
     last = context.last()
@@ -99,7 +98,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
-    control = _acting(sentence, place, context) if around.component_how == "carried" else None
+    control = acting(sentence, place, context) if around.component_how == "carried" else None
     if control is not None:
         around.component = control
     around.in_turn = (
@@ -154,16 +153,6 @@ def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points 
 
 def _said_as(board: Board, claim: Claim) -> list[str]:
     return [board.word(at) for at in range(claim.first, claim.last + 1)]
-
-
-def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
-    """'cut the low pressure control in at forty, wrong for this box' ... 'cut in is now fifty': still the control's."""
-    hit = topic_hit(sentence, place)
-    acting = table("unsaid")[hit.name].get("acting", ()) if hit is not None else ()
-    if context.component in acting or context.waits:
-        return None
-    recent = [draft.reading.component for draft in context.drafts[-RECENT:] if context.now - draft.at <= CARRY_LASTS]
-    return next((component for component in reversed(recent) if component in acting), None)
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:

@@ -129,7 +129,8 @@ def with_opinion(found: Quantity, amount: Amount, around: Surroundings) -> Quant
         return found
     # its neighbour's unit was said
     listed = found.inferred.get("unit") in ("list", "bound of the reading before", "setting before", "static before")
-    plain = not found.doubts and not listed and not _called(found, around)
+    sure = table("unsaid").get(around.topic or "", {}).get("sure") and found.inferred.get("unit") == f"'{around.topic}'"
+    plain = not found.doubts and not listed and not sure and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         return _of_other_kind(found, amount, around, shares)
     return found

@@ -97,7 +97,8 @@ def rated_load(case: Case) -> str | None:
 
 
 def machine_before(case: Case) -> str | None:
-    """'freezer two zero degrees': a machine right before degrees stands for the air in it."""
+    """'freezer two zero degrees', 'walk in box temp we've got forty four': a machine right before degrees stands for
+    the air in it."""
     machine = case.sentence.machines[case.place]
     if machine is None or case.named:
         return None
@@ -109,4 +110,11 @@ def machine_before(case: Case) -> str | None:
 
 
 def only_verbs(board: Board, first: int, behind: int) -> bool:
-    return all(board.word(at) in table("unsaid")["placing"] for at in range(first, behind))
+    """Nothing but verbs of measuring and the word 'temperature' stand there."""
+    plain = {*table("unsaid")["placing"], *small_words("has_there")}
+    return all(board.word(at) in plain or _is_temperature(board, at) for at in range(first, behind))
+
+
+def _is_temperature(board: Board, at: int) -> bool:
+    owner = board.owner[at]
+    return owner is not None and owner.label == "kind" and owner.value == Kind.TEMPERATURE.value

@@ -57,8 +57,10 @@ def _has_number(board: Board, hit: Hit) -> bool:
 
 def _counts(board: Board, hit: Hit) -> bool:
     """'the den's at eighty' tells of the den's air; 'it stands in the den' does not."""
-    told = not table("unsaid")[hit.name].get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
-    return told and not _of_a_condition(board, hit)
+    body = table("unsaid")[hit.name]
+    told = not body.get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
+    other = board.word(hit.first - 1) in body.get("not_behind", ())
+    return told and not other and not _of_a_condition(board, hit)
 
 
 def _of_a_condition(board: Board, hit: Hit) -> bool:

@@ -198,6 +198,11 @@ def from_other_end(amount: Amount, around: Surroundings) -> Quantity | None:
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
+    if (
+        table("unsaid").get(around.topic or "", {}).get("whatever")
+        and (found := from_topic(amount, around)) is not None
+    ):
+        return found  # 'the pump's running warm at one ten'
     drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)

@@ -17,9 +17,11 @@ def has_windings(points: Points | None) -> bool:
 
 
 def wound_part(around: Surroundings) -> str | None:
-    """Return the part whose windings are measured: the one carried over if it has any, else the last that was named."""
-    name = around.component
-    return name if name is not None and table("components")[name].get("turns") else around.context.motor
+    """Return the part whose windings are measured: the one carried over if it has any, the one it is a part of ('the
+    overload closed' is of a compressor), else the last that was named."""
+    body = table("components")[around.component] if around.component is not None else {}
+    part_of: str | None = body.get("wound")
+    return around.component if body.get("turns") else part_of or around.context.motor
 
 
 def wound_later(board: Board, amount: Amount) -> str | None:
