@@ -170,8 +170,11 @@ def _opens_statement(board: Board, claim: Claim) -> bool:
     """'four seventy eight compressor shell's warm': what is said next is told of the part."""
     if claim.label != "component":
         return False
-    behind = [board.word(claim.last + n) for n in (1, 2)]
-    return "'s" in behind and not any(is_number_word(piece) for piece in board.pieces[claim.last + 1 : claim.last + 4])
+    at = claim.last + 1
+    at += board.word(at) in small_words("bodies")
+    return board.word(at) == "'s" and not any(
+        is_number_word(piece) for piece in board.pieces[claim.last + 1 : claim.last + 4]
+    )
 
 
 def _cannot_have(item: Claim, claim: Claim) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from journal.domain.reading import Reading, Role
 from journal.interpret.amounts import Amount, shared_unit
 from journal.interpret.board import Board, Claim
@@ -10,6 +12,8 @@ from journal.interpret.durations import said_still
 from journal.interpret.sentence import Sentence
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words
+
+MOST_WORK = 6  # words from 'after' to the number: 'after i cleaned and dried it'
 
 
 def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | None:
@@ -26,6 +30,8 @@ def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | No
         return None
     start = max(sentence.items[place - 1].last if place else -1, bound.claim.last if bound is not None else -1) + 1
     if _it_moved(sentence.board, start, item):
+        return last.reading
+    if bound is None and _after_work(sentence.board, start, item) and _alike(item, last.reading, CLOSE * CLOSE):
         return last.reading
     return last.reading if bound is None and _again(sentence, place, last.reading, context) else None
 
@@ -44,7 +50,19 @@ def _again(sentence: Sentence, place: int, before: Reading, context: Context) ->
         return False
     if context.component not in (None, before.component, *context.worked):
         return False
-    return bool(abs(before.value) / CLOSE <= abs(item.value.key) <= abs(before.value) * CLOSE)
+    return _alike(item, before)
+
+
+def _alike(item: Claim, before: Reading, factor: Decimal = CLOSE) -> bool:
+    size = before.value
+    return size is not None and bool(abs(size) / factor <= abs(item.value.key) <= abs(size) * factor)
+
+
+def _after_work(board: Board, start: int, item: Claim) -> bool:
+    """'one point one microamps and after i scrubbed it three point eight': the same thing, read again."""
+    words = [board.word(at) for at in range(start, item.first)]
+    after = next((n for n, word in enumerate(words) if word == "after"), None)
+    return after is not None and len(words) - after <= MOST_WORK and words[-1] in small_words("it")
 
 
 def _same_unit(amount: Amount, unit: str | None) -> bool:

@@ -36,10 +36,17 @@ def _is_machine(board: Board, hit: Hit) -> bool:
 
 
 def topics_said(board: Board) -> list[Hit]:
-    """The words of ``unsaid.toml``; 'pulls' in 'the relay pulls in at eighteen' is what a part did, no word of amps."""
+    """The words of ``unsaid.toml``; 'pulls' in 'the relay pulls in at eighteen' is what a part did, no word of amps,
+    and a 'dining room' is no 'room'."""
     acts = [hit for hit in board.hits.get("roles", ()) if hit.name == "acted"]
+    hits = board.hits.get("unsaid", ())
     return [
-        hit for hit in board.hits.get("unsaid", ()) if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+        hit
+        for hit in hits
+        if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+        and not any(
+            longer.first < hit.first and longer.last == hit.last for longer in hits
+        )  # 'dining room' is no 'room'
     ]
 
 
