@@ -52,11 +52,15 @@ def _along_a_line(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
         return False
     at = claim.first - 1
     at -= board.word(at) in small_words("component_articles")
+    at -= board.word(at) == "of" and board.word(at - 1) in small_words("along_of")
     if at <= lines[-1].last or board.word(at) not in small_words("along") or at - lines[-1].last > MOST_ALONG:
         return False
     clauses = table("clauses")
     parting = {*clauses["parts_statements"], *clauses["subjects"], *table("unsaid")["verbs"]["forms"]} - {"at"}
     between = range(lines[-1].last + 1, at + 1)
+    where = next((here for here in between if board.word(here) == "where"), None)
+    if where is not None:
+        between = range(lines[-1].last + 1, where)  # 'right where it comes into the compressor'
     return all(
         (board.word(here) not in parting or board.word(here + 1) in small_words("spans"))
         and _tells_nothing(board, here)

@@ -114,6 +114,12 @@ def air_around_part(case: Case) -> str | None:
     return case.body.get("air") or NO_PART if hit is not None and hit.name == "air" else None
 
 
+def what_leaves(case: Case) -> str | None:
+    """'return air to the evaporator thirty nine leaving thirty one': the air at the other end."""
+    out = case.board.word(case.amount.first - 1) in small_words("left_out")
+    return case.body.get("leaving") if case.carried and out and case.kind is Kind.TEMPERATURE else None
+
+
 def set_point_or_net(case: Case) -> str | None:
     """'return seventy six set point seventy four' is the thermostat's; a net pressure behind the crankcase's is the
     oil's."""
@@ -197,6 +203,7 @@ RULES: tuple[Callable[[Case], str | None], ...] = (
     air_of_a_room,
     setting_of_a_control,
     air_around_part,
+    what_leaves,
     set_point_or_net,
     pressure_on_gauge,
     saturation_of_pressure,

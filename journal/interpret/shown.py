@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role, State
+from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
 from journal.interpret.details import all_conditions
 from journal.interpret.evidence import evidence_of
@@ -139,12 +140,34 @@ def _stands_close(sentence: Sentence, place: int) -> bool:
     if bound is None:
         in_turn = _in_turn(sentence, place) or _of_another(sentence, place)
         return _list_of_readings(sentence, place) or in_turn or _of_one_named(sentence, place)
-    gap = item.first - bound.claim.last if bound.how == "before" else bound.claim.first - item.last
-    between = range(bound.claim.last + 1, item.first)
+    if bound.how == "before" and _is_one_of_them(sentence, item):
+        return True
+    end = _end_of_name(sentence.board, bound.claim, item)
+    gap = item.first - end if bound.how == "before" else bound.claim.first - item.last
+    between = range(end + 1, item.first)
     verbs = set(table("unsaid")["verbs"]["forms"]) | {"all", "both", "wide", "still", "now", "dead", "that's"}
     if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
         verbs |= small_words("and_it")  # 'ohmed the coil and it's open'
     return bound.how != "before" or gap == 1 or (gap <= 4 and all(sentence.board.word(at) in verbs for at in between))
+
+
+def _is_one_of_them(sentence: Sentence, item: Claim) -> bool:
+    """'three fuses in the disconnect and the middle one's open': one of the parts just named."""
+    board, at = sentence.board, item.first - 1
+    if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.label == "no reading" and owner.value == "pronoun"
+
+
+def _end_of_name(board: Board, part: Claim, item: Claim) -> int:
+    """'overload on the compressor's open': the name of a part goes on with what it is on."""
+    end, tied = part.last, small_words("component_ties") | small_words("component_articles")
+    for other in board.labelled("component"):
+        between = [board.word(at) for at in range(end + 1, other.first)]
+        if end < other.first and other.last < item.first and between and all(word in tied for word in between):
+            end = other.last
+    return end
 
 
 def _means_open(around: Surroundings, context: Context) -> bool:

@@ -40,6 +40,7 @@ def claim_singles(board: Board) -> None:
         wired = winding and hit.last > hit.first and board.word(hit.first - 1) in small_words("before_wires")
         if point["family"] in loose or named or led or wired or (winding and spoken and hit.last > hit.first):
             board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
+    _claim_terminals(board)
     _claim_fan_side(board)
     _claim_line_again(board)
     _join_ends(board)
@@ -95,6 +96,25 @@ def _windings_in_turn(board: Board) -> bool:
     """'eighteen on common sixteen on run three on start': amps of the leads, one after the other."""
     winding = [hit for hit in board.found("points") if table("points")["point"][hit.name]["family"] == "winding"]
     return sum(1 for hit in winding if board.word(hit.first - 1) == "on") > 1
+
+
+def _claim_terminals(board: Board) -> None:
+    """'twenty five volts at y', 'nothing on w': a single letter behind volts is a terminal of the control circuit."""
+    letters = {
+        letter: name
+        for name, point in table("points")["point"].items()
+        for letter in point.get("letters", ())
+        if point["family"] == "control" and len(letter) == 1
+    }
+    for at in range(2, len(board.pieces)):
+        name = letters.get(board.word(at))
+        if name is None or board.owner[at] is not None or board.word(at - 1) not in small_words("terminal_leads"):
+            continue
+        volts = board.ends("units", at - 2)
+        absent = board.ends("states", at - 2)
+        last = at + 1 >= len(board.pieces) or (len(board.word(at + 1)) > 1 and not is_number_word(board.pieces[at + 1]))
+        if last and ((volts is not None and volts.name == "volt") or absent is not None):
+            board.claim("points", at, at, Points(((("control", name),),)), "terminal behind volts")
 
 
 def _claim_fan_side(board: Board) -> None:

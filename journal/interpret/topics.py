@@ -67,6 +67,8 @@ def _counts(board: Board, hit: Hit) -> bool:
     body = table("unsaid")[hit.name]
     told = not body.get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
     other = board.word(hit.first - 1) in body.get("not_behind", ())
+    owner = board.owner[hit.last]
+    other = other or (owner is not None and owner.label == "points")  # 'start to the shell'
     return told and not other and not _of_a_condition(board, hit)
 
 
