@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
 from journal.domain.kind import Kind
@@ -12,16 +10,16 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
-from journal.interpret.comparing import compared_with_last, compared_with_next, difference_before, kind_of
+from journal.interpret.comparing import difference_before
 from journal.interpret.context import Context
 from journal.interpret.controls import acting, set_before
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
+from journal.interpret.mates import mates_of
 from journal.interpret.memories import place_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.points import Points
-from journal.interpret.quantities import quantity_of
 from journal.interpret.roles import clause_of
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
@@ -91,8 +89,10 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.kind = Kind.PRESSURE
     around.machine = sentence.machines[place] is not None and component is None
     around.measured = sentence.stands[place].said
-    around.mates = tuple(_mates(sentence, place, around))
+    around.mates = tuple(mates_of(sentence, place, around))
     around.topic = _topic(sentence, place, context)
+    if around.topic == "draw" and component is not None and _named_since(sentence, place, component.claim):
+        around.topic = None  # 'the fan's drawing one point two and its cap's reading four point one'
     if around.topic is not None and not electrical(around.component) and _is_printed_led(sentence, place, around.topic):
         around.component, around.component_how = None, ""  # 'condenser, two pole thirty': the poles are of no condenser
     around.denied = _denied(sentence, place)
@@ -242,83 +242,17 @@ def _went_in(sentence: Sentence, place: int) -> bool:
     return any(sentence.board.word(at) in small_words("way_in") for at in (behind, behind + 1))
 
 
-def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
-    """Yield unit and kind of the list's members whose unit was said, the later ones first."""
-    own = sentence.lists[place]
-    ordered = [n for n in range(place + 1, len(sentence.items)) if sentence.lists[n] == own]
-    ordered += [n for n in range(place - 1, -1, -1) if sentence.lists[n] == own]
-    for n in ordered:
-        item = sentence.items[n]
-        if item.label == "amount" and item.value.unit is not None and n not in sentence.parts:
-            found = quantity_of(item.value, replace(around, mates=()))
-            if found is not None:
-                yield found.unit, found.kind
-    if place + 1 < len(sentence.items) and compared_with_next(sentence, place):
-        following = sentence.items[place + 1]
-        found = quantity_of(following.value, replace(around, kind=kind_of(sentence, place + 1), mates=()))
-        if found is not None:
-            yield found.unit, found.kind
-    before = compared_with_last(sentence, place, around.context)
-    if before is not None and before.unit is not None:
-        yield before.unit, before.kind
-    if place + 1 < len(sentence.items) and (
-        _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
-    ):
-        following = sentence.items[place + 1]
-        if following.label == "amount" and following.value.unit is not None:
-            found = quantity_of(following.value, replace(around, mates=()))
-            if found is not None:
-                yield found.unit, found.kind
-        else:
-            yield from _mates(sentence, place + 1, around)
-    for n in range(place + 1, len(sentence.items)):
-        item = sentence.items[n]
-        if item.label != "amount":
-            return
-        if item.value.unit is not None:
-            if (
-                sentence.points[place] is not None
-                and sentence.points[n] is not None
-                and sentence.components[n] in (None, sentence.components[place])
-            ):
-                found = quantity_of(item.value, replace(around, mates=()))
-                if found is not None:
-                    yield found.unit, found.kind
-            return
-
-
-def _corrected_by_next(sentence: Sentence, place: int) -> bool:
-    """'seven point five i mean five point seven amps': the unit behind the correction was meant for both."""
-    item, following = sentence.items[place], sentence.items[place + 1]
-    return any(
-        claim.first == item.last + 1 and claim.last < following.first for claim in sentence.board.labelled("correction")
-    )
-
-
-def _moves_to_next(sentence: Sentence, place: int) -> bool:
-    """'from three to ten psi'."""
-    item, following = sentence.items[place], sentence.items[place + 1]
-    return (
-        sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
-        and following.first - item.last <= 3
-    )
-
-
-def _set_anew(sentence: Sentence, place: int) -> bool:
-    """'fail safe was at thirty and i bumped it up to forty minutes': one setting before and after it was moved."""
-    stands, following = sentence.stands[place : place + 2], sentence.items[place + 1]
-    if any(stand.role is not Role.SETTING for stand in stands) or sentence.components[place + 1] is not None:
-        return False
-    made = sentence.board.hits.get("settings made", ())
-    between = range(sentence.items[place].last + 1, following.first)
-    return any(hit.first in between and hit.last == following.first - 1 for hit in made)
-
-
 def _topic(sentence: Sentence, place: int, context: Context) -> str | None:
     hit = topic_hit(sentence, place)
     if hit is not None:
         return hit.name
     return context.topic if context.now - context.topic_at < 60 else None
+
+
+def _named_since(sentence: Sentence, place: int, part: Claim) -> bool:
+    """A part that draws nothing was named behind the word of amps."""
+    hit = topic_hit(sentence, place)
+    return "capacitor" in part.value and (hit is None or hit.last < part.first)
 
 
 def _is_nominal(board: Board, item: Claim) -> bool:

@@ -10,6 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
+from journal.interpret.mains import followed_along, near_usual
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
@@ -23,7 +24,6 @@ LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is v
 LOOKED_BACK = 4  # readings in which a state or a zero is passed over
 STATIC_BELOW = 2  # inches of water that a duct has at most
 STATIC = "static before"  # where such a number has its unit from
-SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and still be taken for it
 
 
 def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
@@ -60,7 +60,7 @@ def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
     for unit, kind in around.mates:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
-        if kind is Kind.FREQUENCY and _near_usual(amount):
+        if kind is Kind.FREQUENCY and near_usual(amount):
             continue  # 'two thirty eight and sixty hertz'
         return Quantity(unit, kind, {"unit": "list"})
     return None
@@ -319,32 +319,6 @@ def from_act(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity("psi", Kind.PRESSURE, {"unit": "a control that acts"})
 
 
-def from_part(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'got one twenty at the solenoid': at an electrical part a number of a usual size is volts, doubted."""
-    if around.component_how != "said" or not electrical(around.component) or not _near_usual(amount):
-        return None
-    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
-    found.doubts.append(Doubt("unit inferred", f"No unit was said; at the {around.component} volts are assumed."))
-    return found
-
-
-def _near_usual(amount: Amount) -> bool:
-    volts = [Decimal(24), *table("unsaid")["mains_volts"]]
-    return amount.value is not None and any(abs(amount.value - v) <= SPREAD * v for v in volts)
-
-
-def from_size(amount: Amount, around: Surroundings) -> Quantity | None:
-    """'should be two thirty but i've only got one ninety eight': with nothing else to go by, mains voltages are
-    known."""
-    if not around.measured or amount.value is None or around.context.drafts or around.component is not None:
-        return None
-    if not _near_usual(amount):
-        return None
-    found = Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
-    found.doubts.append(Doubt("unit inferred", "No unit and no place was said; by its size it is a mains voltage."))
-    return found
-
-
 def from_withdrawn(amount: Amount, around: Surroundings) -> Quantity | None:
     """'five point four amps no that can't be ... okay it's point five four': no other place was named for it."""
     if around.fallback is None or around.component_how == "said" or not around.restarted:
@@ -374,7 +348,8 @@ def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     )
     if previous is None or previous.reading.unit is None or not alone:
         return None
-    if around.component_how == "said" and around.component != previous.reading.component:
+    elsewhere = around.component_how == "said" and around.component != previous.reading.component
+    if elsewhere and not followed_along(amount, around, previous.reading):
         return None
     found = Quantity(
         previous.reading.unit, previous.reading.kind, {"unit": "reading before"}, reference=previous.reading.reference
