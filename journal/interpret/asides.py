@@ -97,6 +97,10 @@ def _of_a_meter(board: Board, claim: Claim) -> bool:
     if last == "scale":
         named = claim.first and (is_number_word(board.pieces[claim.first - 1]) or board.ends("units", claim.first - 1))
         return bool(named) or before in small_words("scales")
+    behind = claim.last + 2 + (board.word(claim.last + 2) in small_words("component_articles"))
+    owner = board.owner[behind] if behind < len(board.pieces) else None
+    if last == "thermometer" and owner is not None and owner.label == "component":
+        return board.word(claim.last + 1) in small_words("component_ties")  # 'thermometer in the product'
     own = before in table("unsaid")["possessives"] and board.word(claim.first - 2) in small_words("by_meter")
     return last == "thermometer" and own
 

@@ -113,7 +113,9 @@ def _told_of(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
     clauses = table("clauses")
     words = [board.word(at) if board.owner[at] is None else "" for at in range(chosen.last + 1, item.first)]
     joined = next((n for n, word in enumerate(words) if word in clauses["parts_statements"]), None)
-    if joined is None or not any(word in small_words("has_there") for word in words[joined + 1 :]):
+    told = words[0] in table("unsaid")["verbs"]["forms"] if words else False  # 'contactor's chattering i've got ...'
+    has = small_words("has_there") if joined is not None else small_words("speaker_has")
+    if (joined is None and not told) or not any(word in has for word in words[(joined or 0) + 1 :]):
         return False
     at = item.last + 1
     while board.word(at) in small_words("right_there"):

@@ -116,8 +116,13 @@ def air_around_part(case: Case) -> str | None:
 
 def what_leaves(case: Case) -> str | None:
     """'return air to the evaporator thirty nine leaving thirty one': the air at the other end."""
-    out = case.board.word(case.amount.first - 1) in small_words("left_out")
-    return case.body.get("leaving") if case.carried and out and case.kind is Kind.TEMPERATURE else None
+    if not case.carried or case.kind is not Kind.TEMPERATURE:
+        return None
+    if case.board.word(case.amount.first - 1) in small_words("left_out"):
+        return case.body.get("leaving")
+    said = [case.board.word(at) for at in range(case.since, case.amount.first)]
+    enters = "in" in said and any(word in small_words("goes_in") for word in said)  # 'and going back in it's thirty'
+    return case.body.get("entering") if enters else None
 
 
 def set_point_or_net(case: Case) -> str | None:
@@ -198,12 +203,12 @@ RULES: tuple[Callable[[Case], str | None], ...] = (
     windings_of_nobody,
     air_of_box,
     unit_of_no_motor,
+    what_leaves,
     called_by_circumstances,
     ohms_of_a_sensor,
     air_of_a_room,
     setting_of_a_control,
     air_around_part,
-    what_leaves,
     set_point_or_net,
     pressure_on_gauge,
     saturation_of_pressure,

@@ -37,24 +37,48 @@ def drawn_on(board: Board, items: Sequence[Claim], parts: Sequence[Claim], compo
 
 
 def to_load(board: Board, items: Sequence[Claim], parts: Sequence[Claim], components: list[Bound | None]) -> None:
-    """'eighteen amps at the breaker for the compressor': a breaker draws nothing, the amps are of what it feeds."""
+    """A breaker or a contactor draws nothing: the amps are of what it feeds."""
     data = table("components")
     for place, item in enumerate(items):
         bound, end = components[place], items[place + 1].first if place + 1 < len(items) else len(board.pieces)
-        if (
-            bound is None
-            or item.label != "amount"
-            or item.value.unit != "ampere"
-            or not data[bound.claim.value].get("passes")
-        ):
+        if bound is None or not data[bound.claim.value].get("passes") or not _are_amps(board, item):
             continue
-        start = max(item.last, bound.claim.last)
-        load = next((c for c in parts if start < c.first and c.last < end), None)
-        between = [board.word(at) for at in range(start + 1, load.first)] if load is not None else []
-        plain = small_words("load_ties") | small_words("openers") | {"going", "out", "up"}
-        tied = any(word in small_words("load_ties") for word in between) and all(word in plain for word in between)
-        if load is not None and tied and data[load.value].get("electrical") and not data[load.value].get("passes"):
+        drawer = _named_drawer(board, item, parts, bound)
+        load = _named_load(board, [c for c in parts if c.last < end], max(item.last, bound.claim.last))
+        if drawer is not None:
+            components[place] = Bound(drawer, "before")
+        elif load is not None:
             components[place] = Bound(load, "behind")
+
+
+def _are_amps(board: Board, item: Claim) -> bool:
+    if item.label != "amount" or item.value.unit not in (None, "ampere"):
+        return False
+    return item.value.unit is not None or board.word(item.first - 1) in table("unsaid")["draw"]["forms"]
+
+
+def _draws(part: Claim) -> bool:
+    body = table("components")[part.value]
+    return bool(body.get("electrical")) and not body.get("passes")
+
+
+def _named_drawer(board: Board, item: Claim, parts: Sequence[Claim], bound: Bound) -> Claim | None:
+    """'the condenser fan's hooked to the same contactor and pulls one point eight': the one that can draw."""
+    first = max((c.last for c in board.labelled("amount", "state") if c.last < item.first), default=-1) + 1
+    able = [c for c in parts if first <= c.first and c.last < bound.claim.first and _draws(c)]
+    drawn = any(board.word(at) in table("unsaid")["draw"]["forms"] for at in range(bound.claim.last + 1, item.first))
+    return able[-1] if able and drawn and bound.how == "before" else None
+
+
+def _named_load(board: Board, parts: Sequence[Claim], start: int) -> Claim | None:
+    """'eighteen amps at the breaker for the compressor', 'nine amps off the contactor to the compressor'."""
+    load = next((c for c in parts if start < c.first), None)
+    if load is None or not _draws(load):
+        return None
+    between = [board.word(at) for at in range(start + 1, load.first)]
+    ties = small_words("load_ties")
+    plain = ties | small_words("openers") | {"going", "out", "up"}
+    return load if any(word in ties for word in between) and all(word in plain for word in between) else None
 
 
 def _has_pressure(part: Claim) -> bool:
