@@ -19,6 +19,7 @@ from journal.interpret.carrying import carry_over
 from journal.interpret.choosing import choose_component
 from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
+from journal.interpret.controls import PRESSURE_CONTROLS
 from journal.interpret.details import (
     all_conditions,
     how_long,
@@ -71,6 +72,8 @@ def assemble(board: Board, context: Context) -> None:
                 context.remembered = None
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
+                if sentence.stands[what].acted and draft.reading.component == context.control is not None:
+                    context.component, context.component_at = context.control, context.now
                 context.waits = False
                 bound = sentence.components[what]
                 if bound is not None and bound.how == "before" and what == 0:
@@ -96,6 +99,8 @@ def assemble(board: Board, context: Context) -> None:
             turns = body.get("turns") and not (what.value == "motor" and context.motor is not None)
             context.motor = what.value if turns else context.motor
             context.waits = _waits(sentence, what)
+            if what.value in PRESSURE_CONTROLS:
+                context.control, context.control_at = what.value, context.now
     carry_over(sentence, context)
 
 

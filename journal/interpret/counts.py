@@ -197,6 +197,7 @@ def in_turn(board: Board, item: Claim) -> bool:
     """'number three's at thirteen', 'second one's', 'second's twenty one': one of several things, and its number."""
     at = item.first - 1
     verbs = set(table("unsaid")["placing"]) | set(table("unsaid")["verbs"]["forms"])
+    verbs |= {"also", "too"}
     while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
         at -= 1
     owner = board.owner[at] if at >= 0 else None

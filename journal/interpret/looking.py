@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading, Role
+from journal.domain.reading import Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.comparing import difference_before
-from journal.interpret.context import Context
+from journal.interpret.context import Context, Draft
 from journal.interpret.controls import acting, set_before
 from journal.interpret.counts import at_name, in_turn
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
@@ -26,6 +26,8 @@ from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.vocabulary import small_words, table
+
+OPENING = 5  # words of an utterance before the number of the next thing: 'and number two's at'
 
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
@@ -98,13 +100,13 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
-    control = acting(sentence, place, context) if around.component_how == "carried" else None
+    control = acting(sentence, place, context) if around.component_how == "carried" or around.waiting else None
     if control is not None:
         around.component = control
     around.in_turn = (
         component is None
         and in_turn(board, item)
-        and (bool(place) or _worked_on(sentence) or _room_by_room(sentence, last.reading if last is not None else None))
+        and (bool(place) or _worked_on(sentence) or _goes_on(sentence, place, last))
     )
     around.in_row = (
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
@@ -228,10 +230,21 @@ def _worked_on(sentence: Sentence) -> bool:
     return any(claim.value.done and claim.value.components for claim in sentence.board.labelled("work"))
 
 
-def _room_by_room(sentence: Sentence, last: Reading | None) -> bool:
+def _goes_on(sentence: Sentence, place: int, last: Draft | None) -> bool:
+    return _numbered_on(sentence, place, last) or _room_by_room(sentence, last)
+
+
+def _numbered_on(sentence: Sentence, place: int, last: Draft | None) -> bool:
+    """'heater number one is twenty four ohms' ... 'number two's twenty three': the next of them, by its number."""
+    evidence = last.reading.evidence if last is not None else None
+    opens = sentence.items[place].first <= OPENING and not place
+    return evidence is not None and opens and bool(set(evidence.said.split()) & small_words("first_of"))
+
+
+def _room_by_room(sentence: Sentence, last: Draft | None) -> bool:
     """'room two ten one eighty' behind the airflow of the room before: the same quantity, room by room."""
     rooms = any(piece.text in small_words("rooms") for piece in sentence.board.pieces)
-    return rooms and last is not None and last.kind is Kind.AIRFLOW
+    return rooms and last is not None and last.reading.kind is Kind.AIRFLOW
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:

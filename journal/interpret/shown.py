@@ -42,14 +42,18 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     if (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
-        and not _in_turn(sentence, place)
+        and not _in_turn(sentence, place, context)
         and not _of_another(sentence, place)
         and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
     if shown.form in table("states")["absent"]["not_of_turning"] and not pointed and _turns(around):
         return  # 'the compressor's dead' says that it does not run
-    if shown.electrical and not pointed and not (_stands_close(sentence, place) or _is_it(sentence, place, corrected)):
+    if (
+        shown.electrical
+        and not pointed
+        and not (_stands_close(sentence, place, context) or _is_it(sentence, place, corrected))
+    ):
         return
     state, kind = shown.state, shown.kind
     if stand.withheld == "negated":
@@ -105,17 +109,24 @@ def _of_another(sentence: Sentence, place: int) -> bool:
     return owner is not None and owner.rule == "another of these" and sentence.components[place] is None
 
 
-def _in_turn(sentence: Sentence, place: int) -> bool:
+def _in_turn(sentence: Sentence, place: int, context: Context | None = None) -> bool:
     """'first one's got continuity ... and the third one is open': parts of one kind, each with its state."""
     if not place or sentence.components[place] is not None:
         return False
-    if sentence.items[place - 1].label != "state" and not _behind_ohms(sentence, place):
+    last = context.last() if context is not None else None
+    ohmed = last is not None and context is not None and last.at == context.now
+    ohmed = ohmed and last is not None and last.reading.kind is Kind.RESISTANCE
+    if sentence.items[place - 1].label != "state" and not ohmed and not _behind_ohms(sentence, place):
         return False
     board, at = sentence.board, sentence.items[place].first - 1
     if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
-    return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
+    return (
+        owner is not None
+        and owner.label == "no reading"
+        and owner.value in ("pronoun", "name", "words that count nothing")
+    )
 
 
 def _behind_ohms(sentence: Sentence, place: int) -> bool:
@@ -133,12 +144,12 @@ def _of_one_named(sentence: Sentence, place: int) -> bool:
     return place > 0 and before is not None and before.rule == "one of several"
 
 
-def _stands_close(sentence: Sentence, place: int) -> bool:
+def _stands_close(sentence: Sentence, place: int, context: Context) -> bool:
     """'contactor coil's open', not 'the disconnect ... leave it open'."""
     bound = sentence.components[place]
     item = sentence.items[place]
     if bound is None:
-        in_turn = _in_turn(sentence, place) or _of_another(sentence, place)
+        in_turn = _in_turn(sentence, place, context) or _of_another(sentence, place)
         return _list_of_readings(sentence, place) or in_turn or _of_one_named(sentence, place)
     if bound.how == "before" and _is_one_of_them(sentence, item):
         return True
