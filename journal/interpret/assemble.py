@@ -281,4 +281,6 @@ def _amount_drafts(
         held_for=how_long(sentence, place, quantity, context),
     )
     reading = with_rivals(reading, sentence.board, amount)
+    if place in sentence.both:
+        yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)
     yield from at_points(reading, sentence, place, context, around, stand)

@@ -18,7 +18,7 @@ from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pair
 from journal.interpret.places import bind, lists_of
 from journal.interpret.points import with_ends
 from journal.interpret.roles import Stand, clause_starts, stands_of
-from journal.interpret.sharing import drawn_on, mine_for_his, share_part_of_lines, share_settings, to_load
+from journal.interpret.sharing import both_parts, drawn_on, mine_for_his, share_part_of_lines, share_settings, to_load
 from journal.interpret.vocabulary import small_words, table
 
 MOST_STRESSED = 4  # words between what was shown and the same said once more
@@ -42,6 +42,7 @@ class Sentence:
     parts: dict[int, Part]
     walls: list[int]
     wheres: list[Claim]  # parts that only say where another was measured
+    both: dict[int, str]  # for numbers of two parts, the other one
 
 
 def read_sentence(board: Board, context: Context) -> Sentence:
@@ -86,6 +87,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
         clause_starts(board),
         [claim for claim in board.labelled("component") if claim not in parts_said],
+        both_parts(board, items, parts_said, components),
     )  # fmt: skip
 
 

@@ -36,6 +36,29 @@ def drawn_on(board: Board, items: Sequence[Claim], parts: Sequence[Claim], compo
             components[place] = Bound(on, "before")
 
 
+def both_parts(
+    board: Board, items: Sequence[Claim], parts: Sequence[Claim], components: Sequence[Bound | None]
+) -> dict[int, str]:
+    """'suction and head were both sitting at one eighteen': one number for two parts; the first of them by item."""
+    found: dict[int, str] = {}
+    units = {name: {e["unit"] for e in body.get("unsaid", ())} for name, body in table("components").items()}
+    for place, item in enumerate(items):
+        bound, since = components[place], items[place - 1].last if place else -1
+        if bound is None or bound.how != "before" or item.label != "amount" or item.value.form == "range":
+            continue
+        before = [c for c in parts if since < c.first and c.last < bound.claim.first]
+        if not before or before[-1].value == bound.claim.value:
+            continue
+        between = [board.word(at) for at in range(before[-1].last + 1, bound.claim.first)]
+        joined = "and" in between and all(word == "and" or word in small_words("openers") for word in between)
+        told = {board.word(at) for at in range(bound.claim.last + 1, item.first)}
+        told |= {board.word(before[-1].first - n) for n in (1, 2)}
+        alike = units[before[-1].value] & units[bound.claim.value]
+        if joined and alike and told & small_words("both_alike"):
+            found[place] = before[-1].value
+    return found
+
+
 def to_load(board: Board, items: Sequence[Claim], parts: Sequence[Claim], components: list[Bound | None]) -> None:
     """A breaker or a contactor draws nothing: the amps are of what it feeds."""
     data = table("components")
