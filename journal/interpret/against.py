@@ -12,9 +12,9 @@ from decimal import Decimal
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role
 from journal.interpret.amounts import Amount, shared_unit
+from journal.interpret.behind import Bound
 from journal.interpret.context import Context, Draft
 from journal.interpret.durations import SECONDS, seconds_of
-from journal.interpret.places import Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES
 from journal.interpret.topics import topics_said

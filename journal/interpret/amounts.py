@@ -65,6 +65,14 @@ def shared_unit(code: str) -> dict[str, Any]:
     return entry
 
 
+def units_of(code: str) -> tuple[str, ...]:
+    """Return the units that a form may mean: one, or all of a [[shared]] entry."""
+    if not code.startswith("shared"):
+        return (code,)
+    entry = shared_unit(code)
+    return (entry["unit"], *(meaning["unit"] for meaning in entry.get("when", ())))
+
+
 @cache
 def _typed() -> dict[str, str]:
     units = table("units")

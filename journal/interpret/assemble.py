@@ -13,15 +13,15 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role, State
 from journal.interpret.amounts import Amount, unit_body
+from journal.interpret.belonging import component_of
 from journal.interpret.board import Board, Claim
 from journal.interpret.carrying import carry_over
 from journal.interpret.choosing import choose_component
 from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
+from journal.interpret.controls import PRESSURE_CONTROLS
 from journal.interpret.details import (
-    ELECTRICAL,
     all_conditions,
-    component_of,
     how_long,
     role_of,
     sources_of,
@@ -30,6 +30,7 @@ from journal.interpret.details import (
 from journal.interpret.durations import HELD, duration_use, took_to_act
 from journal.interpret.evidence import evidence_of
 from journal.interpret.grounding import grounding_doubts
+from journal.interpret.having import ELECTRICAL
 from journal.interpret.looking import look_around
 from journal.interpret.memories import remember
 from journal.interpret.naming import part_named
@@ -71,6 +72,8 @@ def assemble(board: Board, context: Context) -> None:
                 context.remembered = context.remembered_unit = None
                 if unit_body(draft.reading.unit).get("component") == draft.reading.component is not None:
                     context.component, context.component_at = draft.reading.component, context.now
+                if sentence.stands[what].acted and draft.reading.component == context.control is not None:
+                    context.component, context.component_at = context.control, context.now
                 context.waits = False
                 bound = sentence.components[what]
                 if bound is not None and bound.how == "before" and what == 0:
@@ -96,6 +99,8 @@ def assemble(board: Board, context: Context) -> None:
             turns = body.get("turns") and not (what.value == "motor" and context.motor is not None)
             context.motor = what.value if turns else context.motor
             context.waits = _waits(sentence, what)
+            if what.value in PRESSURE_CONTROLS:
+                context.control, context.control_at = what.value, context.now
     carry_over(sentence, context)
 
 
@@ -290,4 +295,6 @@ def _amount_drafts(
         held_for=how_long(sentence, place, quantity, context),
     )
     reading = with_rivals(reading, sentence.board, amount)
+    if place in sentence.both:
+        yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)
     yield from at_points(reading, sentence, place, context, around, stand)

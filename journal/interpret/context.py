@@ -52,6 +52,8 @@ class Context:
     worked: tuple[str, ...] = ()  # parts that work was done on in the last utterance with work
     weighed_at: float | None = None  # when refrigerant was last weighed in or out
     motor: str | None = None  # the last part with windings that was named
+    control: str | None = None  # the last control of pressure that was named
+    control_at: float = 0.0
     waits: bool = False  # the component was named and has no number yet
     amended: set[int] = field(default_factory=set)  # claims of points used up by a correction
     conditions_at: float = 0.0

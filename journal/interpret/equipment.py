@@ -74,8 +74,9 @@ def _counts_parts(board: Board, at: int) -> bool:
 
 def _claim_numbered(board: Board, hit: Hit) -> bool:
     ordinal = board.word(hit.first - 1) if hit.first else ""
-    if ordinal in small_words("determiners") and board.word(hit.first - 2) in small_words("around"):
-        return False  # 'air around the machine sixty five'
+    beside = small_words("around") | {"of", *table("not_readings")["away"]}
+    if ordinal in small_words("determiners") and board.word(hit.first - 2) in beside:
+        return False  # 'air around the machine sixty five', 'six inches off the compressor one ninety'
     if ordinal in ORDINALS[:12] and board.free(hit.first - 1, hit.first - 1):
         name = f"{hit.name} {ORDINALS.index(ordinal) + 1}"
         board.claim("equipment", hit.first - 1, hit.last, Machine(name, hit.name, True), "machine by order")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
+from journal.interpret.behind import Bound
 from journal.interpret.context import Context
 from journal.interpret.durations import seconds_of
-from journal.interpret.places import Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES
 from journal.interpret.vocabulary import table

@@ -10,10 +10,10 @@ from __future__ import annotations
 from functools import cache
 
 from journal.domain.reading import Doubt
+from journal.interpret.behind import VAGUE, Bound
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context
 from journal.interpret.document import LOW_CONFIDENCE, UNKNOWN
-from journal.interpret.places import VAGUE, Bound
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.topics import topic_hit

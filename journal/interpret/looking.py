@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading, Role
+from journal.domain.reading import Role
 from journal.domain.unit_table import unit_table
 from journal.interpret.against import rival, set_against, told_with
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
 from journal.interpret.circumstances import mode_set
 from journal.interpret.clauses import clause_of
-from journal.interpret.comparing import compared_with_next, kind_of
-from journal.interpret.context import CARRY_LASTS, Context, Draft
+from journal.interpret.context import Context, Draft
+from journal.interpret.controls import acting, set_before
 from journal.interpret.durations import rests_for
 from journal.interpret.going_on import end_before, kind_goes_on, of_pressures
 from journal.interpret.lines import line_after, line_of_difference
+from journal.interpret.mates import mates_of
 from journal.interpret.memories import place_remembered, unit_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.number_names import at_name, in_turn
 from journal.interpret.points import Points
-from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
 from journal.interpret.topics import component_here, topic_hit
 from journal.interpret.vocabulary import small_words, table
-
-RECENT = 4  # readings looked back at for a control that was named before another part
 
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
@@ -46,7 +42,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     elif carried is not None:
         around.component, around.component_how = carried, "said" if context.waits else "carried"
         around.waiting = context.waits
-    told = place_remembered(sentence, place, context)
+    told = place_remembered(sentence, place, context) or set_before(sentence, place, context)
     if told is not None:
         around.component, around.component_how = told, "said"
     around.remembered = unit_remembered(sentence, place, context)
@@ -92,14 +88,16 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.kind = Kind.PRESSURE
     around.machine = sentence.machines[place] is not None and component is None
     around.measured = sentence.stands[place].said
-    around.mates = tuple(_mates(sentence, place, around))
+    around.mates = tuple(mates_of(sentence, place, around))
     around.topic = _topic(sentence, place, context)
+    if around.topic == "draw" and component is not None and _named_since(sentence, place, component.claim):
+        around.topic = None  # 'the fan's drawing one point two and its cap's reading four point one'
     if around.topic is not None and not electrical(around.component) and _is_printed_led(sentence, place, around.topic):
         around.component, around.component_how = None, ""  # 'condenser, two pole thirty': the poles are of no condenser
     around.denied = _denied(sentence, place)
     if around.topic is not None and component_here(sentence, place, context):
         around.component, around.component_how = table("unsaid")[around.topic]["place"], "carried"
-    control = _acting(sentence, place, context) if around.component_how == "carried" else None
+    control = acting(sentence, place, context) if around.component_how == "carried" or around.waiting else None
     if control is not None:
         around.component = control
     around.in_turn = (
@@ -118,8 +116,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.component, around.component_how = before.component, "carried"
         if before.points and around.points is None:
             around.points = Points(same=True)
-    if _set_again(sentence, place, last.reading if last is not None else None) and last is not None:
-        around.component, around.component_how = last.reading.component, "carried"
     around.rests = rests_for(board, item, sentence.items)
     if around.rests and last is not None:
         around.component, around.component_how = last.reading.component, "said"
@@ -137,13 +133,6 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         around.fallback = (inherit.reading.unit, inherit.reading.kind)
         around.restarted = board.word(item.first - 1) in small_words("it")
     return around
-
-
-def _set_again(sentence: Sentence, place: int, before: Reading | None) -> bool:
-    """'stat was set at twenty eight, the coil's iced, so i put it up to thirty six': the same thing is set."""
-    stand = sentence.stands[place]
-    again = stand.role is Role.SETTING and "it" in stand.cue.split()
-    return again and before is not None and before.role is Role.SETTING and sentence.items[place].label == "amount"
 
 
 def _is_printed_led(sentence: Sentence, place: int, topic: str) -> bool:
@@ -175,16 +164,6 @@ def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points 
 
 def _said_as(board: Board, claim: Claim) -> list[str]:
     return [board.word(at) for at in range(claim.first, claim.last + 1)]
-
-
-def _acting(sentence: Sentence, place: int, context: Context) -> str | None:
-    """'cut the low pressure control in at forty, wrong for this box' ... 'cut in is now fifty': still the control's."""
-    hit = topic_hit(sentence, place)
-    acting = table("unsaid")[hit.name].get("acting", ()) if hit is not None else ()
-    if context.component in acting or context.waits:
-        return None
-    recent = [draft.reading.component for draft in context.drafts[-RECENT:] if context.now - draft.at <= CARRY_LASTS]
-    return next((component for component in reversed(recent) if component in acting), None)
 
 
 def _of_service(sentence: Sentence, place: int) -> bool:
@@ -274,80 +253,17 @@ def _went_in(sentence: Sentence, place: int) -> bool:
     return any(sentence.board.word(at) in small_words("way_in") for at in (behind, behind + 1))
 
 
-def _mates(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
-    """Yield unit and kind of the list's members whose unit was said, the later ones first."""
-    own = sentence.lists[place]
-    ordered = [n for n in range(place + 1, len(sentence.items)) if sentence.lists[n] == own]
-    ordered += [n for n in range(place - 1, -1, -1) if sentence.lists[n] == own]
-    for n in ordered:
-        item = sentence.items[n]
-        if item.label == "amount" and item.value.unit is not None and n not in sentence.parts:
-            found = quantity_of(item.value, replace(around, mates=()))
-            if found is not None:
-                yield found.unit, found.kind
-    if place + 1 < len(sentence.items) and compared_with_next(sentence, place):
-        following = sentence.items[place + 1]
-        found = quantity_of(following.value, replace(around, kind=kind_of(sentence, place + 1), mates=()))
-        if found is not None:
-            yield found.unit, found.kind
-    if place + 1 < len(sentence.items) and (
-        _corrected_by_next(sentence, place) or _moves_to_next(sentence, place) or _set_anew(sentence, place)
-    ):
-        following = sentence.items[place + 1]
-        if following.label == "amount" and following.value.unit is not None:
-            found = quantity_of(following.value, replace(around, mates=()))
-            if found is not None:
-                yield found.unit, found.kind
-        else:
-            yield from _mates(sentence, place + 1, around)
-    for n in range(place + 1, len(sentence.items)):
-        item = sentence.items[n]
-        if item.label != "amount":
-            return
-        if item.value.unit is not None:
-            if (
-                sentence.points[place] is not None
-                and sentence.points[n] is not None
-                and sentence.components[n] in (None, sentence.components[place])
-            ):
-                found = quantity_of(item.value, replace(around, mates=()))
-                if found is not None:
-                    yield found.unit, found.kind
-            return
-
-
-def _corrected_by_next(sentence: Sentence, place: int) -> bool:
-    """'seven point five i mean five point seven amps': the unit behind the correction was meant for both."""
-    item, following = sentence.items[place], sentence.items[place + 1]
-    return any(
-        claim.first == item.last + 1 and claim.last < following.first for claim in sentence.board.labelled("correction")
-    )
-
-
-def _moves_to_next(sentence: Sentence, place: int) -> bool:
-    """'from three to ten psi'."""
-    item, following = sentence.items[place], sentence.items[place + 1]
-    return (
-        sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
-        and following.first - item.last <= 3
-    )
-
-
-def _set_anew(sentence: Sentence, place: int) -> bool:
-    """'fail safe was at thirty and i bumped it up to forty minutes': one setting before and after it was moved."""
-    stands, following = sentence.stands[place : place + 2], sentence.items[place + 1]
-    if any(stand.role is not Role.SETTING for stand in stands) or sentence.components[place + 1] is not None:
-        return False
-    made = sentence.board.hits.get("settings made", ())
-    between = range(sentence.items[place].last + 1, following.first)
-    return any(hit.first in between and hit.last == following.first - 1 for hit in made)
-
-
 def _topic(sentence: Sentence, place: int, context: Context) -> str | None:
     hit = topic_hit(sentence, place)
     if hit is not None:
         return hit.name
     return context.topic if context.now - context.topic_at < 60 else None
+
+
+def _named_since(sentence: Sentence, place: int, part: Claim) -> bool:
+    """A part that draws nothing was named behind the word of amps."""
+    hit = topic_hit(sentence, place)
+    return "capacitor" in part.value and (hit is None or hit.last < part.first)
 
 
 def _is_nominal(board: Board, item: Claim) -> bool:

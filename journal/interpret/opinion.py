@@ -20,9 +20,9 @@ from importlib import resources
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.amounts import Amount
+from journal.interpret.behind import VAGUE
 from journal.interpret.board import Hit
 from journal.interpret.document import Piece
-from journal.interpret.places import VAGUE
 from journal.interpret.quantities import reference_of
 from journal.interpret.runs import is_number_word
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
@@ -166,14 +166,15 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
         return found  # 'number two's thirty': which of several it is, however such words sound
     idle = shares.get(NONE, 0.0)
     bare = amount.unit is None and amount.value is not None and around.points is None
-    if idle >= SURELY_IDLE and bare and not _meter_says(amount, around):
+    if idle >= SURELY_IDLE and bare and not (_meter_says(amount, around) or _along_part(found, amount, around)):
         return None
     if idle >= IDLE:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
     listed = found.inferred.get("unit") in SAID_FOR_ANOTHER
-    plain = not found.doubts and not listed and not _called(found, around)
+    sure = table("unsaid").get(around.topic or "", {}).get("sure") and found.inferred.get("unit") == f"'{around.topic}'"
+    plain = not found.doubts and not listed and not sure and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         found = _of_other_kind(found, amount, around, shares)
     if not found.doubts and _unheard_of(found, amount, shares):
@@ -187,6 +188,12 @@ def _meter_says(amount: Amount, around: Surroundings) -> bool:
     at = amount.first - 1
     at -= around.board.word(at) == "plus"
     return around.board.word(at) in small_words("shows")
+
+
+def _along_part(found: Quantity, amount: Amount, around: Surroundings) -> bool:
+    """'discharge line about eight inches out of the compressor one ninety four': who says where along it measured."""
+    told = (claim.value == "distance" and claim.last < amount.first for claim in around.board.labelled("no reading"))
+    return around.component_how == "said" and found.inferred.get("unit") == around.component and any(told)
 
 
 def _shares(amount: Amount, around: Surroundings) -> dict[str, float]:
@@ -229,7 +236,11 @@ def _a(kind: Kind) -> str:
 
 def _called(found: Quantity, around: Surroundings) -> bool:
     """'condensing temperature by the gauge is ninety nine': the quantity was called by a name that leaves no choice."""
-    named = {claim.value for claim in around.board.labelled("kind")}
+    board, kind = around.board, found.kind.value
+    parts = (claim for claim in board.labelled("component") if claim.value == around.component)
+    if any(kind in board.text(part.first, part.last).split() for part in parts):
+        return True  # 'fifty eight oil pressure'
+    named = {claim.value for claim in board.labelled("kind")}
     return found.kind is around.kind and found.kind.value in named and found.kind.value not in VAGUE
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from journal.interpret.amounts import tails
+from journal.interpret.behind import GAUGE_SIDES
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.lines import claim_bare_line
-from journal.interpret.places import GAUGE_SIDES
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 

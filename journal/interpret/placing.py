@@ -71,7 +71,10 @@ def _pairs(reading: Reading, points: Points, context: Context, around: Surroundi
     if control_words(around) and (number is None or number < CONTROL_VOLTS):
         number = Decimal(0)  # letters are terminals then, whatever the number
     found: list[tuple[str, ...]] = []
-    for pair in pairs_of(points, reading.kind, number, members_of_group(context)):
+    members = members_of_group(context)
+    if points.group and reading.kind is Kind.VOLTAGE and members == WINDINGS:
+        return [("ground",)]  # 'one nineteen to ground on each leg': no winding was spoken of, nor which legs there are
+    for pair in pairs_of(points, reading.kind, number, members):
         if points.there and context.last_points:
             found.append((context.last_points[-1], *pair))
         elif _goes_on_to_ground(reading, points, pair, context):

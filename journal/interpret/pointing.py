@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from itertools import pairwise
-from typing import TYPE_CHECKING
 
-from journal.domain.kind import Kind
-from journal.interpret.board import Board, Hit
-from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import small_words, table
-
-if TYPE_CHECKING:
-    pass
+from journal.interpret.board import Board
 from journal.interpret.number_points import claim_number_pairs, plain_number
-from journal.interpret.points import Half, Points, is_end, is_single, point_words, with_lead
+from journal.interpret.points import Half, Points, point_words, with_lead
+from journal.interpret.runs import is_number_word
+from journal.interpret.single_points import claim_singles, ends_state
+from journal.interpret.vocabulary import small_words, table
 
 HIGHEST_TERMINAL = 40
 LOOSE = {"any", "phase", "motor"}
@@ -54,7 +49,7 @@ def claim_points(board: Board) -> None:
     _claim_pairs(board)
     claim_number_pairs(board)
     _claim_to_ground(board)
-    _claim_singles(board)
+    claim_singles(board)
 
 
 def _half_at(board: Board, at: int) -> _Found | None:
@@ -62,7 +57,7 @@ def _half_at(board: Board, at: int) -> _Found | None:
     if at >= len(board.pieces) or board.owner[at] is not None:
         return None
     hit = board.starts("points", at)
-    if hit and board.free(hit.first, hit.last):
+    if hit and board.free(hit.first, hit.last) and not ends_state(board, at):
         point = table("points")["point"][hit.name]
         meanings: list[tuple[str, str]] = [(point["family"], hit.name)]
         meanings += [tuple(pair) for pair in point.get("also", ())]
@@ -234,80 +229,3 @@ def _claim_to_ground(board: Board) -> None:
                 several = any(hit.last < at - 6 or hit.first > half.last for hit in board.hits.get("groups", ()))
                 points = Points((half.half,), each=several, group=several)
                 board.claim("points", at, half.last, points, "each to ground" if several else "to ground")
-
-
-def _claim_singles(board: Board) -> None:
-    """A point by itself: 'L1 is one nineteen', 'the y terminal', 'start is open'."""
-    loose = ("phase", "motor", "control", "capacitor")
-    clamped = _windings_in_turn(board)
-    alone = sum(1 for piece in board.pieces if piece.text.isalnum()) == 1
-    for hit in board.found("points"):
-        point = table("points")["point"][hit.name]
-        meanings = ((point["family"], hit.name), *(tuple(pair) for pair in point.get("also", ())))
-        behind = hit.last + 1
-        spoken = board.word(behind) in small_words("point_verbs") or (
-            behind < len(board.pieces) and is_number_word(board.pieces[behind]) and board.owner[behind] is None
-        )
-        corrected = any(claim.last + 3 >= hit.first > claim.last for claim in board.labelled("correction"))
-        winding = point["family"] == "winding"
-        led = winding and board.word(hit.first - 1) == "on" and clamped
-        led = led or (winding and hit.last > hit.first and behind == len(board.pieces) and _clamp_on(board, hit))
-        named = (corrected or alone) and point["family"] in ("winding", "any")
-        wired = winding and hit.last > hit.first and board.word(hit.first - 1) in small_words("before_wires")
-        if point["family"] in loose or named or led or wired or (winding and spoken and hit.last > hit.first):
-            board.claim("points", hit.first, hit.last, Points((meanings,)), "single point")
-    _claim_fan_side(board)
-    _claim_line_again(board)
-    _join_ends(board)
-
-
-def _claim_line_again(board: Board) -> None:
-    """'leg one ... leg two ... leg three ... now three is thirty one': the digit alone, once the lines were named."""
-    named = {name for c in board.labelled("points") for half in c.value.halves if len(c.value.halves) == 1
-             for family, name in half if family == "phase"}  # fmt: skip
-    lines = {n: name for name, point in table("points")["point"].items() for n in point.get("numbers", ())}
-    if len(named) < 2:
-        return
-    for at in range(1, len(board.pieces)):
-        number = plain_number(board, at)
-        if number is None or lines.get(number[1]) not in named or is_number_word(board.pieces[at - 1]):
-            continue
-        following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
-        if following is not None and is_number_word(following):
-            continue
-        spoken = board.word(at + 1) in ("is", "'s") and at + 2 < len(board.pieces)
-        if board.word(at - 1) == "on" or (spoken and is_number_word(board.pieces[at + 2])):
-            board.claim("points", at, at, Points(((("phase", lines[number[1]]),),)), "line named again")
-
-
-def _join_ends(board: Board) -> None:
-    """'to ground on l one': the two ends of one pair, said apart."""
-    claims = list(board.labelled("points"))
-    for end, point in pairwise(claims):
-        between = [board.word(at) for at in range(end.last + 1, point.first)]
-        if not (is_end(end) and is_single(point) and between in (["on"], ["at"], ["from"])):
-            continue
-        board.release(end)
-        board.release(point)
-        halves = (point.value.halves[0], end.value.halves[0])
-        board.claim("points", end.first, point.last, Points(halves), "pair said apart")
-
-
-def _clamp_on(board: Board, hit: Hit) -> bool:
-    """'clamp's on the common wire': the amps come in the next utterance."""
-    on = board.word(hit.first - 1) == "on" or board.text(hit.first - 2, hit.first - 1) in ("on the", "around the")
-    return on and any(mode.name == Kind.CURRENT and mode.last < hit.first for mode in board.found("modes", free=False))
-
-
-def _windings_in_turn(board: Board) -> bool:
-    """'eighteen on common sixteen on run three on start': amps of the leads, one after the other."""
-    winding = [hit for hit in board.found("points") if table("points")["point"][hit.name]["family"] == "winding"]
-    return sum(1 for hit in winding if board.word(hit.first - 1) == "on") > 1
-
-
-def _claim_fan_side(board: Board) -> None:
-    """'HERM 37.1, FAN 4.9': 'fan' alone is a capacitor's terminal once the other one was named."""
-    herm = any(name == "HERM" for c in board.labelled("points") for half in c.value.halves for _, name in half)
-    for at, piece in enumerate(board.pieces):
-        if piece.text == "fan" and herm and board.owner[at] is None:
-            board.claim("points", at, at, Points(((("capacitor", "FAN"),),)), "single point")

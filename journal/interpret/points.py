@@ -17,7 +17,7 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.vocabulary import small_words, table
 
 if TYPE_CHECKING:
-    from journal.interpret.places import Bound
+    from journal.interpret.behind import Bound
 
 
 Half = tuple[tuple[str, str], ...]  # (family, name), every meaning one half may have

@@ -11,6 +11,7 @@ from journal.domain.reading import Alternative, Doubt, Reference
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit, unit_body
 from journal.interpret.board import Board
+from journal.interpret.mains import from_across
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
@@ -164,6 +165,7 @@ def _unsaid(amount: Amount, around: Surroundings) -> Quantity | None:
         from_setting,
         from_static,
         from_other_end,
+        from_across,
         from_place,
         from_act,
         from_withdrawn,

@@ -34,13 +34,15 @@ def claim_repeats(board: Board) -> None:
 
 def _at_another_place(board: Board, at: int) -> bool:
     """'the same on two to three', with no number of its own behind the place."""
-    if board.word(at) in table("unsaid")["prepositions"]:
-        at += 1
+    led = board.word(at) in table("unsaid")["prepositions"]
+    at += led
     while board.word(at) in small_words("openers") and board.owner[at] is None:
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
     if owner is None or owner.label not in ("points", "component") or owner.first > at:
         return False
+    if owner.label == "component" and not led:
+        return False  # 'i was on the same wire': a part that was named before
     behind: Claim | None = board.owner[owner.last + 1] if owner.last + 1 < len(board.pieces) else None
     return behind is None or behind.label != "amount"
 

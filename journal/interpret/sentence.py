@@ -8,16 +8,18 @@ from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
-from journal.domain.unit_table import can_measure
+from journal.interpret.asides import only_where
+from journal.interpret.behind import Bound
 from journal.interpret.board import Board, Claim
-from journal.interpret.choosing import choose_component, choose_kind, only_where
+from journal.interpret.choosing import choose_component, choose_kind
 from journal.interpret.circumstances import phases_of, trends_of
 from journal.interpret.clauses import clause_starts
 from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
-from journal.interpret.places import Bound, bind, led_to, lists_of
-from journal.interpret.points import is_single, with_ends
+from journal.interpret.places import bind, lists_of
+from journal.interpret.points import with_ends
 from journal.interpret.roles import Stand, stands_of
+from journal.interpret.sharing import both_parts, drawn_on, mine_for_his, share_part_of_lines, share_settings, to_load
 from journal.interpret.vocabulary import small_words, table
 
 MOST_STRESSED = 4  # words between what was shown and the same said once more
@@ -41,6 +43,7 @@ class Sentence:
     parts: dict[int, Part]
     walls: list[int]
     wheres: list[Claim]  # parts that only say where another was measured
+    both: dict[int, str]  # for numbers of two parts, the other one
 
 
 def read_sentence(board: Board, context: Context) -> Sentence:
@@ -52,15 +55,16 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     named_parts = list(board.labelled("component", "kind"))
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))
-    _drawn_on(board, items, parts_said, components)
-    _share_settings(board, items, stands, components)
-    _mine_for_his(board, items, lists, stands, components)
+    drawn_on(board, items, parts_said, components)
+    to_load(board, items, parts_said, components)
+    share_settings(board, items, stands, components)
+    mine_for_his(board, items, lists, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
     with_ends(board, items, points)
     kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
     machines = bind(board, items, list(board.labelled("equipment")), lists)
     for shared in (components, machines):
-        _share_part_of_lines(items, shared, points)
+        share_part_of_lines(items, shared, points)
     phases, context.phase = phases_of(board, items, context.phase)
     named = [bound.claim.value if bound else None for bound in components]
     carried, latest = [], context.carried_component()
@@ -85,6 +89,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
         board, items, lists, stands, components, points, kinds, machines, trends_of(board, items), phases, parts,
         clause_starts(board),
         [claim for claim in board.labelled("component") if claim not in parts_said],
+        both_parts(board, items, parts_said, components),
     )  # fmt: skip
 
 
@@ -220,72 +225,3 @@ def _stammered(board: Board, first: Claim, second: Claim) -> bool:
         and (behind is None or behind.label != "points")
         and board.word(first.first - 1) in small_words("it")
     )
-
-
-def _mine_for_his(
-    board: Board, items: Sequence[Claim], lists: Sequence[int], stands: Sequence[Stand], components: list[Bound | None]
-) -> None:
-    """'last time suction was sixty and head two forty, mine are fifty five and two twenty': in the same order."""
-    if not any(piece.text in small_words("mine") for piece in board.pieces):
-        return
-    for place, item in enumerate(items):
-        lead = [board.word(at) for at in range(item.first - 3, item.first)]
-        own = [n for n, number in enumerate(lists) if number == lists[place]]
-        if lists[place] != place or not set(lead) & small_words("mine") or len(own) < 2:
-            continue
-        told = [n for n in range(place) if stands[n].withheld == "memory" and components[n] is not None]
-        if len(told) == len(own) and all(components[n] is None for n in own):
-            for n, other in zip(own, told, strict=True):
-                components[n] = components[other]
-
-
-def _share_part_of_lines(
-    items: Sequence[Claim], components: list[Bound | None], points: Sequence[Bound | None]
-) -> None:
-    """'l one eighteen l two nineteen l three eighteen amps on compressor one': one part for all its lines."""
-    for place in range(len(items) - 2, -1, -1):
-        after, here, there = components[place + 1], points[place], points[place + 1]
-        lines = here is not None and there is not None and is_single(here.claim) and is_single(there.claim)
-        bare = items[place].label == "amount" and items[place].value.unit is None
-        if lines and bare and components[place] is None and after is not None and after.how in ("behind", "list"):
-            components[place] = Bound(after.claim, "list")
-
-
-def _drawn_on(board: Board, items: Sequence[Claim], parts: Sequence[Claim], components: list[Bound | None]) -> None:
-    """'there's a vacuum on the low side, eleven inches': inches are of the place that the vacuum stands on."""
-    for place, item in enumerate(items):
-        bound = components[place]
-        inches = item.label == "amount" and item.value.unit_form in ("inch", "inches")
-        if bound is None or bound.claim.value != "vacuum" or not inches:
-            continue
-        on = next((c for c in parts if bound.claim.last < c.first and c.last < item.first), None)
-        if on is not None and led_to(board, bound.claim, on) and _has_pressure(on):
-            components[place] = Bound(on, "before")
-
-
-def _has_pressure(part: Claim) -> bool:
-    places = table("components")[part.value].get("unsaid", ())
-    return any(can_measure(entry["unit"], Kind.PRESSURE) for entry in places)
-
-
-def _share_settings(
-    board: Board, items: Sequence[Claim], stands: Sequence[Stand], components: list[Bound | None]
-) -> None:
-    """'cut in twenty eight cut out twelve on the low pressure control': the control behind is of both."""
-    settable = table("work")["set"]["only"]
-    for place, item in enumerate(items):
-        bound = components[place]
-        if (
-            bound is None
-            or stands[place].role is not Role.SETTING
-            or not table("components")[bound.claim.value].get("weak")
-        ):
-            continue
-        controls = [c for c in board.labelled("component") if c.value in settable and c.last < item.first]
-        if controls:  # 'jumped out the low pressure switch with a piece of wire ... set it at ten out'
-            components[place] = Bound(controls[-1], "before")
-    for place in range(len(items) - 2, -1, -1):
-        after = components[place + 1]
-        both = stands[place].role is stands[place + 1].role is Role.SETTING
-        if both and components[place] is None and after is not None and after.how in ("behind", "list"):
-            components[place] = Bound(after.claim, "list")

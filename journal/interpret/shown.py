@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Role, State
+from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
-from journal.interpret.details import ELECTRICAL, all_conditions, has_windings, wound_part
+from journal.interpret.details import all_conditions
 from journal.interpret.durations import seconds_of
 from journal.interpret.evidence import evidence_of
+from journal.interpret.having import ELECTRICAL
 from journal.interpret.looking import look_around
 from journal.interpret.naming import part_meant
 from journal.interpret.placing import at_points
@@ -17,6 +19,7 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
 from journal.interpret.surroundings import Surroundings
 from journal.interpret.vocabulary import small_words, table
+from journal.interpret.windings import has_windings, wound_part
 
 CLOSE = 3  # words that may stand between a part and 'open'
 CLOSE_OHMED = 6  # the same where it was just ohmed
@@ -117,13 +120,20 @@ def _in_turn(sentence: Sentence, place: int, context: Context) -> bool:
         return False
     if _numbered_next(sentence, place, context):
         return True
-    if not place or (sentence.items[place - 1].label != "state" and not _behind_ohms(sentence, place)):
+    last = context.last()
+    ohmed = last is not None and last.at == context.now and last.reading.kind is Kind.RESISTANCE
+    ohmed = ohmed or (bool(place) and _behind_ohms(sentence, place))
+    if not place or (sentence.items[place - 1].label != "state" and not ohmed):
         return False
     board, at = sentence.board, sentence.items[place].first - 1
     if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
-    return owner is not None and owner.label == "no reading" and owner.value in ("pronoun", "words that count nothing")
+    return (
+        owner is not None
+        and owner.label == "no reading"
+        and owner.value in ("pronoun", "name", "words that count nothing")
+    )
 
 
 def _numbered_next(sentence: Sentence, place: int, context: Context) -> bool:
@@ -159,7 +169,10 @@ def _stands_close(sentence: Sentence, place: int, context: Context) -> bool:
     if bound is None:
         in_turn = _in_turn(sentence, place, context) or _of_another(sentence, place)
         return _list_of_readings(sentence, place) or in_turn or _of_one_named(sentence, place)
-    between = [at for at in range(bound.claim.last + 1, item.first) if not _is_its_number(sentence, at)]
+    if bound.how == "before" and _is_one_of_them(sentence, item):
+        return True
+    end = _end_of_name(sentence.board, bound.claim, item)
+    between = [at for at in range(end + 1, item.first) if not _is_its_number(sentence, at)]
     words, most = set(table("unsaid")["verbs"]["forms"]) | small_words("before_states"), CLOSE
     if any(c.label == "kind" and c.value == Kind.RESISTANCE and c.last < item.first for c in sentence.board.claims):
         words |= small_words("and_it") | small_words("concluding")  # 'ohmed the coil and yep it's open'
@@ -172,6 +185,25 @@ def _is_its_number(sentence: Sentence, at: int) -> bool:
     """'heater three's open': which of the heaters."""
     owner = sentence.board.owner[at]
     return owner is not None and owner.label == "no reading"
+
+
+def _is_one_of_them(sentence: Sentence, item: Claim) -> bool:
+    """'three fuses in the disconnect and the middle one's open': one of the parts just named."""
+    board, at = sentence.board, item.first - 1
+    if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    return owner is not None and owner.label == "no reading" and owner.value == "pronoun"
+
+
+def _end_of_name(board: Board, part: Claim, item: Claim) -> int:
+    """'overload on the compressor's open': the name of a part goes on with what it is on."""
+    end, tied = part.last, small_words("component_ties") | small_words("component_articles")
+    for other in board.labelled("component"):
+        between = [board.word(at) for at in range(end + 1, other.first)]
+        if end < other.first and other.last < item.first and between and all(word in tied for word in between):
+            end = other.last
+    return end
 
 
 def _means_open(around: Surroundings, context: Context) -> bool:

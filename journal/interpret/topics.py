@@ -52,10 +52,17 @@ def _is_machine(board: Board, hit: Hit) -> bool:
 
 
 def topics_said(board: Board) -> list[Hit]:
-    """The words of ``unsaid.toml``; 'pulls' in 'the relay pulls in at eighteen' is what a part did, no word of amps."""
+    """The words of ``unsaid.toml``; 'pulls' in 'the relay pulls in at eighteen' is what a part did, no word of amps,
+    and a 'dining room' is no 'room'."""
     acts = [hit for hit in board.hits.get("roles", ()) if hit.name == "acted"]
+    hits = board.hits.get("unsaid", ())
     return [
-        hit for hit in board.hits.get("unsaid", ()) if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+        hit
+        for hit in hits
+        if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+        and not any(
+            longer.first < hit.first and longer.last == hit.last for longer in hits
+        )  # 'dining room' is no 'room'
     ]
 
 
@@ -73,8 +80,12 @@ def _has_number(board: Board, hit: Hit) -> bool:
 
 def _counts(board: Board, hit: Hit) -> bool:
     """'the den's at eighty' tells of the den's air; 'it stands in the den' does not."""
-    told = not table("unsaid")[hit.name].get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
-    return told and not _of_a_condition(board, hit)
+    body = table("unsaid")[hit.name]
+    told = not body.get("told") or board.word(hit.last + 1) in table("clauses")["told_by"]
+    other = board.word(hit.first - 1) in body.get("not_behind", ())
+    owner = board.owner[hit.last]
+    other = other or (owner is not None and owner.label == "points")  # 'start to the shell'
+    return told and not other and not _of_a_condition(board, hit)
 
 
 def _of_a_condition(board: Board, hit: Hit) -> bool:

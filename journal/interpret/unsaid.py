@@ -10,6 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
+from journal.interpret.mains import followed_along
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
@@ -109,6 +110,11 @@ def from_other_end(amount: Amount, around: Surroundings) -> Quantity | None:
 
 
 def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
+    if (
+        table("unsaid").get(around.topic or "", {}).get("whatever")
+        and (found := from_topic(amount, around)) is not None
+    ):
+        return found  # 'the pump's running warm at one ten'
     drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
@@ -244,7 +250,8 @@ def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     timed = around.expected or around.printed or around.set_to or _acts_before(amount, around)
     if previous.reading.kind is Kind.DURATION and not timed:
         return None  # 'trips after ninety seconds and i have sixty two': a gauge is read behind a time
-    if around.component_how == "said" and around.component != previous.reading.component:
+    elsewhere = around.component_how == "said" and around.component != previous.reading.component
+    if elsewhere and not followed_along(amount, around, previous.reading):
         return None
     found = Quantity(
         previous.reading.unit, previous.reading.kind, {"unit": "reading before"}, reference=previous.reading.reference

@@ -63,7 +63,8 @@ def from_points(amount: Amount, around: Surroundings, entry: dict[str, Any] | No
         return Quantity("volt", Kind.VOLTAGE, {"unit": "lines"})
     if {"phase"} & set().union(*families) and len(points.halves) == 1:
         return Quantity("ampere", Kind.CURRENT, {"unit": "one line"})
-    if entry is not None:
+    through = entry is not None and entry["unit"] == "ampere" and len(points.halves) == 2
+    if entry is not None and not through:  # no amps flow from 't one to t two'
         return with_second(entry, around)
     if "winding" in set().union(*families) or "motor" in shared:
         return Quantity("ohm", Kind.RESISTANCE, {"unit": "winding"})

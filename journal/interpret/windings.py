@@ -1,0 +1,39 @@
+"""Parts with windings: whose ends were measured, and whose coil."""
+
+from __future__ import annotations
+
+from journal.interpret.amounts import Amount
+from journal.interpret.board import Board
+from journal.interpret.points import Points
+from journal.interpret.surroundings import Surroundings
+from journal.interpret.vocabulary import table
+
+
+def has_windings(points: Points | None) -> bool:
+    """Return whether points are ends of a winding, or all of them at once ('each of these to ground')."""
+    if points is None:
+        return False
+    return points.group or any(half[0][0] in ("winding", "motor") for half in points.halves)
+
+
+def wound_part(around: Surroundings) -> str | None:
+    """Return the part whose windings are measured: the one carried over if it has any, the one it is a part of ('the
+    overload closed' is of a compressor), else the last that was named."""
+    body = table("components")[around.component] if around.component is not None else {}
+    part_of: str | None = body.get("wound")
+    return around.component if body.get("turns") else part_of or around.context.motor
+
+
+def wound_later(board: Board, amount: Amount) -> str | None:
+    """'run to start four ohms so the blower motor's fine': the one part with windings that is named behind."""
+    parts = table("components")
+    names = {c.value for c in board.labelled("component") if c.first > amount.last and parts[c.value].get("turns")}
+    return str(names.pop()) if len(names) == 1 else None
+
+
+def coil_of_named(board: Board, amount: Amount) -> str | None:
+    """'solenoid won't open, coil's nine ohms': the coil of the part named before it."""
+    parts = table("components")
+    before = (parts[claim.value] for claim in board.labelled("component") if claim.last < amount.first)
+    coils = [str(part["coil"]) for part in before if "coil" in part]
+    return coils[-1] if coils else None
