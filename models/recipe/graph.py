@@ -258,7 +258,7 @@ def _write_settings(model: Path) -> None:
         encoding="utf-8",
     )
     decoding = (
-        "--min-active=200 --max-active=3000 --beam=13.0 --lattice-beam=4.0 --acoustic-scale=1.0 "
+        "--min-active=200 --max-active=2000 --beam=11.0 --lattice-beam=4.0 --acoustic-scale=1.0 "
         "--frame-subsampling-factor=3 --endpoint.silence-phones=1 --endpoint.rule2.min-trailing-silence=0.5 "
         "--endpoint.rule3.min-trailing-silence=1.0 --endpoint.rule4.min-trailing-silence=2.0"
     )

