@@ -120,6 +120,8 @@ def _nameless(sentence: Sentence, place: int, newest: Draft, context: Context) -
         return False
     for hit in topics_said(board):
         units = [entry["unit"] for entry in table("unsaid")[hit.name]["unsaid"]]
+        if sentence.stands[place].role is Role.NAMEPLATE and set(units) <= {"degF"}:
+            continue  # 'on the machine in the kitchen, plate says two oh eight': no plate tells how warm a room is
         if start <= hit.first < item.first and newest.reading.unit not in units:
             return False
     named_since = context.component is not None and newest.at < context.component_at < context.now

@@ -192,7 +192,7 @@ def _meter_says(amount: Amount, around: Surroundings) -> bool:
 
 def _along_part(found: Quantity, amount: Amount, around: Surroundings) -> bool:
     """'discharge line about eight inches out of the compressor one ninety four': who says where along it measured."""
-    told = (claim.value == "distance" and claim.last < amount.first for claim in around.board.labelled("no reading"))
+    told = (claim.value == "distance" for claim in around.board.labelled("no reading"))
     return around.component_how == "said" and found.inferred.get("unit") == around.component and any(told)
 
 

@@ -60,10 +60,17 @@ def topics_said(board: Board) -> list[Hit]:
         hit
         for hit in hits
         if not any(a.first <= hit.first and hit.last < a.last for a in acts)
+        and not _in_idiom(board, hit)
         and not any(
             longer.first < hit.first and longer.last == hit.last for longer in hits
         )  # 'dining room' is no 'room'
     ]
+
+
+def _in_idiom(board: Board, hit: Hit) -> bool:
+    """'at room temperature': a figure of speech, and no air of a room."""
+    owner = board.owner[hit.first]
+    return owner is not None and owner.label == "idiom" and owner.last >= hit.last
 
 
 def topics_left(board: Board) -> list[Hit]:
