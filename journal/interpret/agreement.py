@@ -212,15 +212,25 @@ def _confirmed(ours: Reading, other: Reading) -> Reading:
         mine, theirs = getattr(ours, name), getattr(other, name)
         if mine == theirs:
             continue
-        if not (mine and theirs):
-            changes[name] = mine or theirs
-            if name == "points" and not _table().places["first" if mine else "second"].trusted:
-                doubts.append(_differ(f"Only the {'first' if mine else 'second'} listener heard {what}."))
+        fuller = _fuller(mine, theirs)
+        if fuller is not None:
+            changes[name] = mine if fuller == "first" else theirs
+            if name == "points" and not _table().places[fuller].trusted:
+                doubts.append(_differ(f"Only the {fuller} listener heard {what}."))
         elif name != "component":
             shown = "-".join(theirs) if isinstance(theirs, tuple) else theirs
             doubts.append(_differ(f"The two listeners agree on the number but not on {what}: the other heard {shown}."))
     heard_by = tuple(dict.fromkeys(ours.heard_by + other.heard_by))
     return replace(ours, heard_by=heard_by, doubts=tuple(doubts), **changes)  # type: ignore[arg-type]
+
+
+def _fuller(mine: object, theirs: object) -> str | None:
+    """The listener that heard more where the other heard nothing, or one of two points; None where they differ."""
+    if not (mine and theirs):
+        return "first" if mine else "second"
+    if isinstance(mine, tuple) and isinstance(theirs, tuple) and (set(mine) < set(theirs) or set(mine) > set(theirs)):
+        return "first" if len(mine) > len(theirs) else "second"
+    return None
 
 
 def _differing(mine: Sequence[Reading], theirs: Sequence[Reading], my_idle: _Idle, their_idle: _Idle) -> list[Reading]:

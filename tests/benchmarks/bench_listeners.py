@@ -103,10 +103,14 @@ def _count_places(
 ) -> None:
     for truth in truths:
         ours, other = (next((r for r in heard if same(truth, r)), None) for heard in (first, second))
-        if ours is None or other is None or truth.points is None or bool(ours.points) == bool(other.points):
+        if ours is None or other is None or truth.points is None or not _one_fuller(ours.points, other.points):
             continue
-        name, placed = ("first", ours) if ours.points else ("second", other)
+        name, placed = ("first", ours) if len(ours.points) > len(other.points) else ("second", other)
         places[name]["right" if set(placed.points) == set(truth.points) else "wrong"] += 1
+
+
+def _one_fuller(mine: tuple[str, ...], theirs: tuple[str, ...]) -> bool:
+    return set(mine) < set(theirs) or set(mine) > set(theirs)
 
 
 def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[str]]) -> None:

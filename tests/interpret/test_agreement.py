@@ -78,14 +78,16 @@ def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_righ
     ("right", "wrong", "doubted"), [(13, 1, False), (9, 0, True), (30, 4, True), (3, 6, True), (20, 2, False)]
 )
 @pytest.mark.parametrize("who", ["first", "second"])
+@pytest.mark.parametrize("other", [(), ("run",)])
 def test_a_place_only_one_heard_is_doubted_unless_such_places_were_mostly_right(
-    monkeypatch: pytest.MonkeyPatch, who: str, right: int, wrong: int, doubted: bool
+    monkeypatch: pytest.MonkeyPatch, other: tuple[str, ...], who: str, right: int, wrong: int, doubted: bool
 ) -> None:
     learned = agreement._Table(frozenset(), {}, {who: agreement.Lone(right, wrong)}, {})
     monkeypatch.setattr(agreement, "_table", lambda: learned)
     placed = {who: ("common", "run")}
     (reading,) = merged(
-        [ohms("1.4", points=placed.get("first", ()))], [ohms("1.4", by="second", points=placed.get("second", ()))]
+        [ohms("1.4", points=placed.get("first", other))],
+        [ohms("1.4", by="second", points=placed.get("second", other))],
     )
     assert reading.points == ("common", "run")
     assert [doubt.code for doubt in reading.doubts] == ["listeners differ"] * doubted
