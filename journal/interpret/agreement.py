@@ -23,7 +23,7 @@ from journal.domain.unit_table import symbol_of
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note, WorkDone
 from journal.interpret.document import pieces_of
 from journal.interpret.numbers import Reader
-from journal.interpret.runs import groupings, runs
+from journal.interpret.runs import groupings, is_number_word, runs
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
@@ -33,6 +33,7 @@ MOST_WRONG = Decimal("0.1")
 
 T = TypeVar("T", Finding, WorkDone, Note, Field)
 Place = tuple[str, int]  # recording, utterance
+Heard = tuple[frozenset[Decimal], frozenset[str]]  # numbers, and the other words
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,26 +133,33 @@ def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[P
     return tuple(sorted(kept + theirs, key=lambda part: _place(part.evidence)))
 
 
-def numbers_heard(utterances: Iterable[Utterance]) -> dict[Place, frozenset[Decimal]]:
-    """Every number in the words of each utterance, as it is read by itself."""
-    found: dict[Place, frozenset[Decimal]] = {}
+def numbers_heard(utterances: Iterable[Utterance]) -> dict[Place, Heard]:
+    """Every number in the words of each utterance, as it is read by itself; and the words that are none."""
+    found: dict[Place, Heard] = {}
     for utterance in utterances:
         pieces = pieces_of(utterance)
         ways = [groupings(Reader(pieces), *run)[:1] for run in runs(pieces, [True] * len(pieces))]
         values = (number.value for likeliest in ways for way in likeliest for number in way.numbers)
-        found[utterance.recording, utterance.index] = frozenset(values)
+        words = frozenset(piece.text for piece in pieces if not is_number_word(piece))
+        found[utterance.recording, utterance.index] = frozenset(values), words
     return found
 
 
 class _Idle:
-    """The numbers that a listener heard in an utterance and made no reading of."""
+    """The numbers that a listener heard in an utterance and made no reading of, and its words."""
 
-    def __init__(self, heard: frozenset[Decimal] | None, readings: Sequence[Reading]) -> None:
-        self.numbers = (heard or frozenset()) - {reading.value for reading in readings}
+    def __init__(self, heard: Heard | None, readings: Sequence[Reading]) -> None:
+        numbers, self.words = heard or (frozenset(), frozenset())
+        self.numbers = numbers - {reading.value for reading in readings}
 
     def hold(self, reading: Reading) -> bool:
-        """Whether the number of another listener's reading, whose unit was said, is among them."""
-        return reading.value in self.numbers and "unit" not in dict(reading.inferred)
+        """Whether the number of another listener's reading is among them, whose unit was said or heard by both."""
+        said = _plain(reading.evidence.said.split()[-1]) if reading.evidence and reading.evidence.said else ""
+        return reading.value in self.numbers and ("unit" not in dict(reading.inferred) or said in self.words)
+
+
+def _plain(word: str) -> str:
+    return word.lower().strip(".,;:?!")
 
 
 def _merge(mine: Sequence[Reading], theirs: Sequence[Reading], my_idle: _Idle, their_idle: _Idle) -> list[Reading]:
@@ -206,7 +214,7 @@ def same_amount(one: Reading, other: Reading) -> bool:
 
 def _confirmed(ours: Reading, other: Reading) -> Reading:
     """The same amount from both: doubts of one hearing fall, a differing place is doubted, an unsaid one filled in."""
-    doubts = [doubt for doubt in ours.doubts if doubt.code not in _table().clears]
+    doubts = _left(ours)
     changes: dict[str, object] = {}
     for name, what in (("points", "where it was taken"), ("component", "what it was taken on"), ("role", "its role")):
         mine, theirs = getattr(ours, name), getattr(other, name)
@@ -284,12 +292,17 @@ def _alone(reading: Reading, name: str, other: _Idle) -> Reading:
     """What the listener ``name`` alone made a reading of; the other may have heard its number all the same."""
     if reading.withdrawn:
         return reading
-    why = f"Only the {name} listener heard it."
-    if other.hold(reading):
-        if _table().numbers[name].trusted:
-            return reading
-        why = f"Both listeners heard its number, only the {name} what it measures."
-    return replace(reading, doubts=(*reading.doubts, _differ(why)))
+    if not other.hold(reading):
+        return replace(reading, doubts=(*reading.doubts, _differ(f"Only the {name} listener heard it.")))
+    doubts = _left(reading)
+    if not _table().numbers.trusted:
+        doubts.append(_differ(f"Both listeners heard its number, only the {name} what it measures."))
+    return replace(reading, doubts=tuple(doubts))
+
+
+def _left(reading: Reading) -> list[Doubt]:
+    """The doubts that a second, equal hearing does not clear."""
+    return [doubt for doubt in reading.doubts if doubt.code not in _table().clears]
 
 
 def kind_of_difference(first: Reading, second: Reading) -> str:
@@ -350,7 +363,7 @@ class _Table:
     clears: frozenset[str]
     differences: dict[str, Reliability]
     places: dict[str, Lone]
-    numbers: dict[str, Lone]
+    numbers: Lone
 
 
 @cache
@@ -360,7 +373,6 @@ def _table() -> _Table:
     differences = {
         name: Reliability(row["first"], row["second"], row["neither"]) for name, row in data["differences"].items()
     }
-    places, numbers = (
-        {name: Lone(row["right"], row["wrong"]) for name, row in data[group].items()} for group in ("places", "numbers")
-    )
+    places = {name: Lone(row["right"], row["wrong"]) for name, row in data["places"].items()}
+    numbers = Lone(data["numbers"]["right"], data["numbers"]["wrong"])
     return _Table(frozenset(data["clears"]), differences, places, numbers)

@@ -18,8 +18,8 @@ from journal.interpret.vocabulary import small_words, table
 if TYPE_CHECKING:
     from journal.interpret.document import Piece
 
-SOUNDS = {"for": "4", "of": "0"}
-"""What digits before a unit are taken for: 'four' and 'oh'."""
+SOUNDS = {"for": "4", "of": "0", "to": "2", "too": "2"}
+"""What digits before a unit are taken for: 'four', 'oh', 'two'."""
 MOST = 10**9  # no number of this trade is beyond; a recogniser's garble may be
 
 
@@ -27,7 +27,7 @@ def joined(pieces: Sequence[Piece]) -> Iterator[Piece]:
     """Yield the pieces, those of one mixed number as one."""
     at = 0
     while at < len(pieces):
-        for rule in (_set_point, _point, _four, _two, _rest, _single_digits):
+        for rule in (_set_point, _point, _four, _two, _oh_six, _rest, _pair, _single_digits):
             found = rule(pieces, at)
             if found is not None:
                 at, piece = found
@@ -53,9 +53,11 @@ def _set_point(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
 
 def _point(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     """'25 point two', '4 point 2', and 'point 4' with nothing before it."""
-    whole = _is_whole(pieces[at])
+    whole, points = _is_whole(pieces[at]), table("numbers")["points"]
     mark = at + 1 if whole else at
-    if mark >= len(pieces) or pieces[mark].text not in table("numbers")["points"]:
+    if whole and mark + 1 < len(pieces) and pieces[mark].text == "." and pieces[mark + 1].text in points:
+        mark += 1  # 'fan 45. Point for microfarads'
+    if mark >= len(pieces) or pieces[mark].text not in points:
         return None
     if not whole and at and _is_number(pieces[at - 1]):
         return None  # 'twenty five point 4': read elsewhere
@@ -102,6 +104,15 @@ def _two(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     return (at + 1, replace(pieces[at], text="two")) if pieces[at + 2].text in table("numbers")["digits"] else None
 
 
+def _oh_six(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'two ohs x volts' is 'two oh six volts'."""
+    if pieces[at].text == "ohs" and at + 1 < len(pieces) and pieces[at + 1].text == "x":
+        return at + 1, replace(pieces[at], text="oh")
+    if pieces[at].text == "x" and at and pieces[at - 1].text == "ohs":
+        return at + 1, replace(pieces[at], text="six")
+    return None
+
+
 def _rest(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     """'200 and 2 psi' is 202 psi, '140 9 amps' 149 amps, '100-8 degrees' 108: what fills the noughts before a unit."""
     round_one = pieces[at].number
@@ -132,6 +143,24 @@ def _small(piece: Piece) -> int | None:
 def _noughts(number: Decimal) -> int:
     text = str(int(number))
     return len(text) - len(text.rstrip("0"))
+
+
+def _pair(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
+    """'is two 12 volts' is 212 volts, 'is 21-11 microns' 2111 microns: hundreds and the rest behind a verb."""
+    if not at or pieces[at - 1].text not in small_words("copulas"):
+        return None
+    hundreds = _small(pieces[at])
+    behind = at + 1
+    behind += behind < len(pieces) and pieces[behind].text == "-"
+    if hundreds is None or behind + 1 >= len(pieces) or pieces[behind + 1].text not in _units():
+        return None
+    rest = pieces[behind]
+    if not (_is_whole(rest) and len(rest.text) == 2 and rest.text[0] != "0"):
+        return None
+    dashed = behind == at + 2
+    if (hundreds < 10 and dashed) or (hundreds >= 10 and not (dashed and hundreds > int(rest.text))):
+        return None  # '4-20 milliamps', '20-25 degrees' are ranges, '12 25 amps' may be two
+    return behind + 1, _one(pieces[at : behind + 1], Decimal(100 * hundreds + int(rest.text)))
 
 
 def _single_digits(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:

@@ -79,11 +79,11 @@ def _doubts(readings: Iterable[Reading]) -> Iterable[str]:
 Counts = dict[str, Counter[str]]
 
 
-def learned(heard: Iterable[Heard]) -> dict[str, Counts]:
+def learned(heard: Iterable[Heard]) -> dict[str, Counts | Counter[str]]:
     """The counts of ``agreement.toml`` by its groups: who was right by kind of difference, places that one listener
     alone heard, and readings of one alone whose number the other heard too."""
     found: Counts = defaultdict(Counter)
-    places, numbers = ({"first": Counter[str](), "second": Counter[str]()} for _ in range(2))
+    places, numbers = {"first": Counter[str](), "second": Counter[str]()}, Counter[str]()
     for one in heard:
         first, second = interpret(one.first), interpret(one.second)
         merged = agree(first, second, one.first, one.second)
@@ -92,9 +92,8 @@ def learned(heard: Iterable[Heard]) -> dict[str, Counts]:
             if any(d.code == DIFFER and d.why.startswith("One listener heard") for d in reading.doubts):
                 _count(one.line.readings, reading, found)
             elif len(reading.heard_by) == 1 and all(d.why.startswith("Both listeners") for d in reading.doubts):
-                name = "first" if "vosk" in reading.heard_by else "second"
                 right = any(same(truth, reading) and same_place(truth, reading) for truth in one.line.readings)
-                numbers[name]["right" if right else "wrong"] += 1
+                numbers["right" if right else "wrong"] += 1
     return {"differences": found, "places": places, "numbers": numbers}
 
 
@@ -131,13 +130,14 @@ def _count(truths: Sequence[Truth], reading: Reading, found: dict[str, Counter[s
 TABLE = Path(agreement.__file__).with_suffix(".toml")
 
 
-def with_counts(table: str, counted: dict[str, Counts]) -> str:
+def with_counts(table: str, counted: dict[str, Counts | Counter[str]]) -> str:
     """The text of ``agreement.toml`` with other counts; everything else stays."""
     lines, counts = [], Counter[str]()
     for line in table.splitlines():
         if line.startswith("["):
             group, _, name = line.strip("[]").partition(".")
-            counts = counted[group].get(name.strip('"'), Counter())
+            found = counted[group]
+            counts = found if isinstance(found, Counter) else found.get(name.strip('"'), Counter())
         field = line.partition(" = ")[0]
         known = field in ("first", "second", "neither", "right", "wrong")
         lines.append(f"{field} = {counts[field]}" if known else line)

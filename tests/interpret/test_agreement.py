@@ -59,10 +59,10 @@ def test_what_one_alone_heard_is_doubted() -> None:
 def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_right(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    words = [utterance_of("the heater is using seventeen eighty nine watch", "r1")]
+    words = [utterance_of("the heater is using seventeen eighty nine whack", "r1")]
     drawn = ohms("1789", by="second", kind=Kind.POWER, unit="watt")
     for counts, doubted in (((12, 0), False), ((8, 0), True), ((12, 2), True)):
-        lone = dataclasses.replace(agreement._table(), numbers={"second": agreement.Lone(*counts)})
+        lone = dataclasses.replace(agreement._table(), numbers=agreement.Lone(*counts))
         monkeypatch.setattr(agreement, "_table", lambda table=lone: table)
         readings = agree(Interpretation(), Interpretation(readings=(drawn,)), words).readings
         assert [bool(reading.doubts) for reading in readings] == [doubted]
@@ -82,7 +82,7 @@ def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_righ
 def test_a_place_only_one_heard_is_doubted_unless_such_places_were_mostly_right(
     monkeypatch: pytest.MonkeyPatch, other: tuple[str, ...], who: str, right: int, wrong: int, doubted: bool
 ) -> None:
-    learned = agreement._Table(frozenset(), {}, {who: agreement.Lone(right, wrong)}, {})
+    learned = agreement._Table(frozenset(), {}, {who: agreement.Lone(right, wrong)}, agreement.Lone(0, 0))
     monkeypatch.setattr(agreement, "_table", lambda: learned)
     placed = {who: ("common", "run")}
     (reading,) = merged(
@@ -174,7 +174,7 @@ def test_contained_digits_pair_across_kinds() -> None:
 def test_the_listener_that_was_right_more_often_is_shown_first(
     monkeypatch: pytest.MonkeyPatch, counts: tuple[int, int, int]
 ) -> None:
-    learned = agreement._Table(frozenset(), {"teen or ty": agreement.Reliability(*counts)}, {}, {})
+    learned = agreement._Table(frozenset(), {"teen or ty": agreement.Reliability(*counts)}, {}, agreement.Lone(0, 0))
     monkeypatch.setattr(agreement, "_table", lambda: learned)
     (reading,) = merged([ohms("15")], [ohms("50", by="second")])
     assert reading.value == (50 if counts == (3, 9, 0) else 15), "fewer than ten counts decide nothing"
