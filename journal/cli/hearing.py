@@ -177,13 +177,12 @@ def run_demo(arguments: argparse.Namespace) -> int:
 
 
 def load_model(name: str | None) -> VoskModel:
-    """Find, verify and load a speech model; what holds no number word is not heard again for alternatives."""
+    """Find, verify and load a speech model; only what holds an unsure number is heard again for alternatives."""
     from journal.hear.model_files import find_model
     from journal.hear.vosk_recogniser import VoskModel
-    from journal.interpret.document import number_words
+    from journal.interpret.document import worth_hearing_again
 
-    numbers = number_words()
-    return VoskModel(find_model(name, own_models()), again=lambda words: any(word.text in numbers for word in words))
+    return VoskModel(find_model(name, own_models()), again=worth_hearing_again)
 
 
 def load_second_listener(choice: str) -> SecondListener | None:

@@ -46,7 +46,8 @@ AHEAD, LAG = 1.2, 0.3
 """Seconds before the first partial word that a second pass heard ahead begins with, and that it stays behind."""
 
 Worth = Callable[[tuple[Word, ...]], bool]
-"""Whether an utterance is worth hearing again for alternatives; the language stage knows, which this one does not."""
+"""Whether an utterance is worth hearing again for alternatives; the language stage knows, which this one does not.
+Words of an utterance still open have no confidence yet: 0."""
 
 UNKNOWN_SPELLINGS = ("<unk>", "<UNK>", "[UNK]", "<unk>_")
 
@@ -226,7 +227,7 @@ class VoskRecogniser:
         if self._second is None or self._open_since is None:
             return
         if self._ahead is None:
-            if self._again is not None and not self._again(tuple(Word(text, 0.0, 0.0) for text in self._partial)):
+            if self._again is not None and not self._again(tuple(Word(text, 0.0, 0.0, 0.0) for text in self._partial)):
                 return
             first = max(round((self._open_since - AHEAD) * SAMPLE_RATE), self._words_end, self._heard - len(self._kept))
             self._ahead = (first, first)
@@ -275,9 +276,17 @@ class VoskRecogniser:
         self._partial = ()
         return utterances
 
+    def _worth_hearing_again(self, words: tuple[Word, ...]) -> bool:
+        """Where the model has no calibration, its confidences tell nothing and every number is heard again."""
+        if self._again is None:
+            return True
+        if self._calibration is AS_IT_IS:
+            words = tuple(replace(word, confidence=0.0) for word in words)
+        return self._again(words)
+
     def _alternatives(self, words: tuple[Word, ...]) -> tuple[Hypothesis, ...]:
         """Hear the ended utterance once more for what else it may have been, if it is worth it."""
-        if self._second is None or (self._again is not None and not self._again(words)):
+        if self._second is None or not self._worth_hearing_again(words):
             return ()
         first = max(self._heard - len(self._kept), round((words[0].start - LEAD) * SAMPLE_RATE))
         heard = self._ahead[1] if self._ahead else first

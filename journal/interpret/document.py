@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
-from journal.domain.speech import Utterance
+from journal.domain.speech import Utterance, Word
 from journal.interpret.mixed_numbers import joined
 from journal.interpret.vocabulary import table
 
@@ -38,6 +38,10 @@ LOW_CONFIDENCE = 0.8
 Of 180 sentences in voice rms 18 readings of the first listener alone were wrong without a doubt at 0.7, 13 at 0.8, 11
 at 0.9; right ones doubted: 20, 33 and 33 of 144.
 """
+SURE = 0.9
+"""From here on a number word needs no hearing for other words: when of 822 sentences in voice rms, clean and at 10 dB,
+only those with a less sure one were heard again (a third of the sound), one doubt was lost and no reading changed."""
+
 STOPS = frozenset(".;!?:,()")
 
 
@@ -134,6 +138,12 @@ def _put_right(pieces: Sequence[Piece]) -> Iterable[Piece]:
 
 def _around(pieces: Sequence[Piece], place: int) -> Sequence[Piece]:
     return (*pieces[max(0, place - 1) : place], *pieces[place + 1 : place + 2])
+
+
+def worth_hearing_again(words: Iterable[Word]) -> bool:
+    """Whether a number word is among them that the recogniser was not sure of."""
+    known = number_words()
+    return any(word.text in known and word.confidence < SURE for word in words)
 
 
 @cache

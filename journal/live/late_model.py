@@ -33,10 +33,9 @@ class LateModel:
         with self._lock:
             if self._model is None:
                 from journal.hear.vosk_recogniser import VoskModel
-                from journal.interpret.document import number_words
+                from journal.interpret.document import worth_hearing_again
 
-                numbers = number_words()
-                self._model = VoskModel(self._files, again=lambda words: any(word.text in numbers for word in words))
+                self._model = VoskModel(self._files, again=worth_hearing_again)
         return self._model.recogniser(recording, rule=rule)
 
     def warm(self) -> None:

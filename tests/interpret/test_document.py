@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from journal.domain.speech import utterance_of
-from journal.interpret.document import pieces_of, split_word
+from journal.domain.speech import Word, utterance_of
+from journal.interpret.document import pieces_of, split_word, worth_hearing_again
 
 
 @pytest.mark.parametrize(
@@ -49,3 +49,11 @@ def test_pieces_remember_their_word() -> None:
 def test_misheard_number_words_are_put_right_beside_numbers_only() -> None:
     assert pieces_of(utterance_of("won twenty volts"))[0].text == "one"
     assert pieces_of(utterance_of("they won it"))[1].text == "won"
+
+
+@pytest.mark.parametrize(
+    ("said", "confidence", "worth"),
+    [("suction sixty two", 0.97, False), ("suction sixty two", 0.85, True), ("the coil is iced", 0.3, False)],
+)
+def test_only_an_unsure_number_is_worth_hearing_again(said: str, confidence: float, worth: bool) -> None:
+    assert worth_hearing_again(Word(text, confidence=confidence) for text in said.split()) is worth
