@@ -134,11 +134,18 @@ def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[P
 
 
 def numbers_heard(utterances: Iterable[Utterance]) -> dict[Place, Heard]:
-    """Every number in the words of each utterance, as it is read by itself; and the words that are none."""
+    """Every number in the words of each utterance, as it is read by itself; and the words that are none.
+
+    Digits behind a letter ('Q79') are half a word that was not understood.
+    """
     found: dict[Place, Heard] = {}
     for utterance in utterances:
         pieces = pieces_of(utterance)
-        ways = [groupings(Reader(pieces), *run)[:1] for run in runs(pieces, [True] * len(pieces))]
+        free = [
+            not (piece.glued and piece.number is not None and pieces[n - 1].text.isalpha())
+            for n, piece in enumerate(pieces)
+        ]
+        ways = [groupings(Reader(pieces), *run)[:1] for run in runs(pieces, free)]
         values = (number.value for likeliest in ways for way in likeliest for number in way.numbers)
         words = frozenset(piece.text for piece in pieces if not is_number_word(piece))
         found[utterance.recording, utterance.index] = frozenset(values), words
