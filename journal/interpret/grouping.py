@@ -16,7 +16,7 @@ from journal.interpret.number_words import words
 from journal.interpret.numbers import Number, Reader
 from journal.interpret.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.sizes import capacitor_marking, jug_weight, names_size
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
@@ -104,7 +104,11 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
                 unit_form=_unit_form(board, said, number.last) if said else "",
                 hint=hint,
                 hedged=said is not None and "ish" in board.text(number.last + 1, said[1]).split(),
-                rivals=(*_with_name_before(board, number), *_rivals(reader, number, ways)),
+                rivals=(
+                    *_with_name_before(board, number),
+                    *_with_sound_before(board, number),
+                    *_rivals(reader, number, ways),
+                ),
                 doubts=tuple(_doubts(board, number, best, ways)) if not capacitor else (),
                 run=index,
                 form=number.form,
@@ -125,6 +129,14 @@ def _heads_ratings(board: Board, way: Grouping, unit: tuple[str, int]) -> bool:
 def _unit_form(board: Board, said: tuple[str, int], last: int) -> str:
     hit = board.ends("units", said[1])
     return board.text(max(hit.first, last + 1) if hit else last + 1, said[1])
+
+
+def _other_values(
+    board: Board, reader: Reader, number: Number, ways: Sequence[Grouping]
+) -> Iterator[tuple[Decimal, str]]:
+    yield from _with_name_before(board, number)
+    yield from _with_sound_before(board, number)
+    yield from _rivals(reader, number, ways)
 
 
 def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterator[tuple[Decimal, str]]:
@@ -172,6 +184,15 @@ def _with_name_before(board: Board, number: Number) -> Iterator[tuple[Decimal, s
         yield Decimal(f"{digit}{number.value}"), "the digit before it belongs to the number"
 
 
+def _with_sound_before(board: Board, number: Number) -> Iterator[tuple[Decimal, str]]:
+    """'it reads for fifty three volts': behind a verb 'for' is likelier the hundreds than a word of its own."""
+    heard = board.word(number.first - 1)
+    digit = table("numbers")["sounds_like"].get(heard)
+    led = board.word(number.first - 2) in small_words("reads_a_number")
+    if digit and led and number.value == int(number.value) and 10 <= number.value < 100:
+        yield 100 * digit + number.value, f"'{heard}' may have been said for {digit}"
+
+
 def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
     rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
     if number.form == "point left out":
@@ -186,6 +207,8 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "The 'one' may belong to the words before it."
     if any(_with_name_before(board, number)):
         yield "grouping", "The digit before it may belong to the number."
+    if any(_with_sound_before(board, number)):
+        yield "sounds like a number", f"The '{board.word(number.first - 1)}' before it may belong to the number."
     if number.form != "decimal" and _behind_one_alone(board, number.first):
         yield "grouping", "The 'one' before it may belong to the number."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))

@@ -146,31 +146,41 @@ def _noughts(number: Decimal) -> int:
 
 
 def _pair(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
-    """'is two 12 volts' is 212 volts, 'is 21-11 microns' 2111 microns: hundreds and the rest behind a verb."""
-    if not at or pieces[at - 1].text not in small_words("copulas"):
-        return None
+    """'two 12 volts' is 212 volts, 'is 21-11 microns' 2111 microns: hundreds and the rest apart, before a unit."""
     hundreds = _small(pieces[at])
     behind = at + 1
-    behind += behind < len(pieces) and pieces[behind].text == "-"
+    dashed = behind < len(pieces) and pieces[behind].text == "-"
+    behind += dashed
     if hundreds is None or behind + 1 >= len(pieces) or pieces[behind + 1].text not in _units():
         return None
     rest = pieces[behind]
     if not (_is_whole(rest) and len(rest.text) == 2 and rest.text[0] != "0"):
         return None
-    dashed = behind == at + 2
-    if (hundreds < 10 and dashed) or (hundreds >= 10 and not (dashed and hundreds > int(rest.text))):
-        return None  # '4-20 milliamps', '20-25 degrees' are ranges, '12 25 amps' may be two
-    return behind + 1, _one(pieces[at : behind + 1], Decimal(100 * hundreds + int(rest.text)))
+    before = pieces[at - 1].text if at else ""
+    led = before in small_words("copulas")
+    if hundreds >= 10:  # '20-25 degrees' is a range, '12 25 amps' may be two
+        whole = led and dashed and hundreds > int(rest.text)
+    elif pieces[at].number is None:  # a word before digits
+        letter = len(before) == 1 and before.isalpha()
+        whole = not (dashed or letter or before in small_words("before_its_number"))
+    else:  # '4-20 milliamps' is a range
+        whole = led and not dashed
+    return (behind + 1, _one(pieces[at : behind + 1], Decimal(100 * hundreds + int(rest.text)))) if whole else None
 
 
 def _single_digits(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
-    """'is at 3 1 4 volts': three digits said one by one behind a verb, and their unit."""
-    if at + 3 >= len(pieces) or not at or pieces[at - 1].text not in small_words("copulas"):
+    """'is at 3 1 4 volts', 'at 3, 2, 2 psi': three digits said one by one behind a verb, and their unit."""
+    if not at or pieces[at - 1].text not in small_words("copulas"):
         return None
-    digits = [piece.text for piece in pieces[at : at + 3]]
-    if not all(len(text) == 1 and text.isdigit() for text in digits) or pieces[at + 3].text not in _units():
+    digits, behind = "", at
+    while behind < len(pieces) and len(pieces[behind].text) == 1 and pieces[behind].text.isdigit():
+        digits += pieces[behind].text
+        behind += 1
+        comma = behind + 1 < len(pieces) and pieces[behind].text == "," and pieces[behind + 1].text.isdigit()
+        behind += comma
+    if len(digits) != 3 or behind >= len(pieces) or pieces[behind].text not in _units():
         return None
-    return at + 3, _one(pieces[at : at + 3], Decimal("".join(digits)))
+    return behind, _one(pieces[at:behind], Decimal(digits))
 
 
 def _one(pieces: Sequence[Piece], value: Decimal) -> Piece:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from journal.domain.reading import Reading
-from journal.domain.speech import Hypothesis, Utterance, Word
+from journal.domain.speech import Hypothesis, Utterance, Word, utterance_of
 from journal.interpret import interpret
 
 
@@ -132,3 +132,12 @@ def test_words_two_steps_want_raise_nothing() -> None:
         "a steady superheat somewheres in the low twenties gauge has me at seventeen",
     ):
         interpret([heard(said)])
+
+
+def test_for_behind_a_verb_may_be_a_four_whoever_heard_it() -> None:
+    (reading,) = interpret([utterance_of("so the meter gives me for fifty three volts")]).readings
+    assert "sounds like a number" in codes(reading)
+    assert 453 in [other.value for other in reading.alternatives]
+    assert "sounds like a number" not in codes(
+        interpret([utterance_of("that is good for fifty three amps")]).readings[0]
+    )
