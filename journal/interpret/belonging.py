@@ -15,7 +15,6 @@ from journal.interpret.amounts import unit_body
 from journal.interpret.case import NO_PART, Case
 from journal.interpret.having import can_have
 from journal.interpret.markings import Part
-from journal.interpret.naming import part_meant
 from journal.interpret.own_place import (
     machine_before,
     motor_behind_capacitor,
@@ -34,7 +33,7 @@ from journal.interpret.own_place import (
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.vocabulary import small_words, table
-from journal.interpret.windings import coil_of_named, has_windings, wound_later, wound_part
+from journal.interpret.windings import has_windings, part_here, wound_later, wound_part
 
 
 def component_of(
@@ -79,11 +78,10 @@ def unit_of_no_motor(case: Case) -> str | None:
 
 def called_by_circumstances(case: Case) -> str | None:
     """A coil with volts is a contactor's, heaters in a defrost are defrost heaters."""
-    name = case.name
-    meant = part_meant(name, case.around.words, case.around.context, case.kind) if name is not None else None
-    if meant is None or meant == name:
+    if case.name is None:
         return None
-    return coil_of_named(case.board, case.amount) or meant if name == "coil" else meant
+    meant = part_here(case.name, case.board, case.amount.first, case.around, case.kind)
+    return meant if meant != case.name else None
 
 
 def ohms_of_a_sensor(case: Case) -> str | None:
