@@ -81,7 +81,7 @@ def behind_wins(
     behind = next((c for c in claims if item.last < c.first and c.last < end), None)
     if behind is None:
         return None
-    weak = _weak_yields(board, item, chosen, behind)
+    weak = _weak_yields(board, item, chosen, behind) or _weather(board, item, behind)
     return (
         behind
         if weak or _side_of_gauges(board, item, chosen, behind) or _told_of(board, item, chosen, behind)
@@ -92,11 +92,21 @@ def behind_wins(
 def _weak_yields(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
     """'took the wires off and it's wide open through the coil': a place tied right behind, where a new statement
     parts the number from the wire."""
-    if not (table("components")[chosen.value].get("weak") or _worked_on(board, chosen)):
+    worked = _worked_on(board, chosen)
+    if not (table("components")[chosen.value].get("weak") or worked):
         return False
-    if not any(board.word(at) in table("clauses")["subjects"] for at in range(chosen.last + 1, item.first)):
+    new = table("clauses")["subjects"] if not worked else (*table("clauses")["subjects"], "and", "now", "so", "then")
+    if not any(board.word(at) in new for at in range(chosen.last + 1, item.first)):
         return False
     return board.word(item.last + 1) in table("unsaid")["prepositions"] and behind.first <= item.last + 3
+
+
+def _weather(board: Board, item: Claim, behind: Claim) -> bool:
+    """'compressor's been off all night and it's thirty eight degrees outside': nothing is cold outside but the air."""
+    led = any(board.word(at) in small_words("it") for at in range(item.first - 3, item.first))
+    units = () if item.label != "amount" or item.value.unit is None else units_of(item.value.unit)
+    warm = item.label == "amount" and (not units or any(can_measure(unit, Kind.TEMPERATURE) for unit in units))
+    return led and warm and behind.value == "ambient" and behind.first == item.last + 1
 
 
 def _worked_on(board: Board, part: Claim) -> bool:
@@ -110,7 +120,8 @@ def _side_of_gauges(board: Board, item: Claim, chosen: Claim, behind: Claim) -> 
         return False
     units = () if item.value.unit is None else units_of(item.value.unit)
     pressure = not units or any(can_measure(unit, Kind.PRESSURE) for unit in units)
-    return pressure and not shows(chosen.value, Kind.PRESSURE)
+    rests = board.word(chosen.last) == "pressure" and chosen.value not in GAUGE_SIDES  # 'standing pressure'
+    return pressure and (rests or not shows(chosen.value, Kind.PRESSURE))
 
 
 def _told_of(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
@@ -121,7 +132,11 @@ def _told_of(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
     joined = next((n for n, word in enumerate(words) if word in clauses["parts_statements"]), None)
     told = words[0] in table("unsaid")["verbs"]["forms"] if words else False  # 'contactor's chattering i've got ...'
     has = small_words("has_there") if joined is not None else small_words("speaker_has")
-    if (joined is None and not told) or not any(word in has for word in words[(joined or 0) + 1 :]):
+    if joined is None and not told:
+        return False
+    volts = item.label == "amount" and item.value.unit == "volt"
+    own = joined is not None and volts and bool(table("components")[behind.value].get("electrical"))
+    if not own and not any(word in has for word in words[(joined or 0) + 1 :]):
         return False
     at = item.last + 1
     while board.word(at) in small_words("right_there"):
@@ -210,6 +225,8 @@ def _has_its_own(board: Board, between: Sequence[str], claim: Claim, number: int
     """'sixty eight ... with the return air at seventy four', 'thirty four with a saturation of twenty three'."""
     if board.word(claim.last) == "'s" and claim.last + 1 == number:
         return True  # 'fifty eight return's seventy two'
+    if "with" in between and claim.last + 1 == number:
+        return True  # 'eighty eight out with head pressure one seventy five'
     own = small_words("own_value") if "with" in between else small_words("own_value_always")
     return board.word(claim.last + 1) in own and claim.last + 2 == number
 

@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
+from journal.interpret.able import part_that_can
 from journal.interpret.amounts import unit_body
 from journal.interpret.case import NO_PART, Case
 from journal.interpret.having import can_have
@@ -156,10 +157,17 @@ def saturation_of_pressure(case: Case) -> str | None:
 
 def windings_carried(case: Case) -> str | None:
     """Ends of windings are of the part with windings that was spoken of last."""
-    wound = case.kind is Kind.RESISTANCE and has_windings(case.around.points)
+    wound = case.kind is Kind.RESISTANCE and (has_windings(case.around.points) or _through_to_ground(case))
     if not wound or not (case.carried or case.around.waiting):
         return None
     return wound_part(case.around) or wound_later(case.board, case.amount) or NO_PART
+
+
+def _through_to_ground(case: Case) -> bool:
+    """'the breaker won't hold ... i go to ground with the megger': whatever it feeds is what leaks."""
+    points = case.around.points
+    ends = [name for half in points.halves for _, name in half] if points is not None else []
+    return ends == ["ground"] and bool(case.body.get("passes"))
 
 
 def carried_if_it_fits(case: Case) -> str | None:
@@ -211,5 +219,6 @@ RULES: tuple[Callable[[Case], str | None], ...] = (
     pressure_on_gauge,
     saturation_of_pressure,
     windings_carried,
+    part_that_can,
     carried_if_it_fits,
 )

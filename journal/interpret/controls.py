@@ -47,7 +47,10 @@ def set_before(sentence: Sentence, place: int, context: Context) -> str | None:
     if named is None or _is_set(named):
         return None
     recent = [draft.reading for draft in context.drafts[-RECENT:] if context.now - draft.at <= CARRY_LASTS]
-    return next((r.component for r in reversed(recent) if r.role is Role.SETTING and r.component is not None), None)
+    before = next((r.component for r in reversed(recent) if r.role is Role.SETTING and r.component is not None), None)
+    here = [c.value for c in sentence.board.labelled("component") if c.last < sentence.items[place].first]
+    spoken = [*reversed(here), *context.spoken_lately()]
+    return before or next((name for name in spoken if name in PRESSURE_CONTROLS), None)
 
 
 def _is_set(part: str) -> bool:

@@ -22,6 +22,7 @@ from journal.interpret.memories import place_remembered, unit_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.number_names import at_name, in_turn
 from journal.interpret.points import Points
+from journal.interpret.points_around import points_at
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
@@ -31,7 +32,7 @@ from journal.interpret.vocabulary import small_words, table
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
     board, item = sentence.board, sentence.items[place]
-    component, points = sentence.components[place], sentence.points[place]
+    component = sentence.components[place]
     carried = context.carried_component()
     clause = clause_of(sentence.walls, item.first)
     ends = [*sentence.walls[1:], len(board.pieces)]
@@ -66,7 +67,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
         around.component, around.component_how = machine.claim.value.entry, "said"
-    around.points = points.claim.value if points is not None else _points_waiting(sentence, place, context)
+    around.points = points_at(sentence, place, context)
     kind = sentence.kinds[place] or kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
@@ -155,13 +156,6 @@ def _within_after(body: dict[str, Any], item: Claim) -> bool:
     return item.label == "amount" and (low is None or item.value.key > low) and (high is None or item.value.key < high)
 
 
-def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points | None:
-    """Points named an utterance ago, or with the state before; rated load is of the whole part, whatever they were."""
-    if sentence.stands[place].condition is not None:
-        return None
-    return context.waiting_points() or _points_go_on(sentence, place)
-
-
 def _said_as(board: Board, claim: Claim) -> list[str]:
     return [board.word(at) for at in range(claim.first, claim.last + 1)]
 
@@ -206,16 +200,6 @@ def _clamped(sentence: Sentence, place: int) -> bool:
     """'clamp on common says nine point four': the instrument was named before the number, with no other between."""
     mode = mode_set(sentence.board)
     return mode is not None and end_before(sentence, place) < mode[0] < sentence.items[place].first
-
-
-def _points_go_on(sentence: Sentence, place: int) -> Points | None:
-    """'b to c nothing ... twenty six volts': a number behind a state at the same points."""
-    before = place - 1
-    if before < 0 or sentence.items[before].label != "state" or sentence.components[place] is not None:
-        return None
-    bound = sentence.points[before]
-    same = sentence.items[place].label == "amount" and sentence.items[place].value.unit == "volt"
-    return bound.claim.value if bound is not None and same else None
 
 
 def _is_led(sentence: Sentence, place: int, context: Context) -> bool:

@@ -119,6 +119,9 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
     if around.component_how != "said" and table("unsaid").get(around.topic or "", {}).get("meter"):
+        if around.component in table("not_readings")["held_at"] and around.topic in ("gauge", "gauges"):
+            held = _by_entries(table("components")[around.component].get("unsaid", ()), amount)
+            return with_second(held, around) if held is not None else None  # 'valved it off and the gauge says six ten'
         return from_topic(amount, around)  # 'blower's set for nine hundred cfm and my hood finds eight forty'
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
@@ -228,6 +231,15 @@ def from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
     return Quantity(around.fallback[0], around.fallback[1], {"unit": "corrected reading"})
 
 
+def _another_alike(around: Surroundings) -> bool:
+    """'coil sensor ohms out at nine point eight kilohms room sensor's at ten point one': one more of the same part."""
+    last = around.context.last()
+    evidence = last.reading.evidence if last is not None else None
+    if last is None or evidence is None or evidence.utterance != around.board.utterance.index:
+        return False
+    return around.component_how == "said" and around.component == last.reading.component
+
+
 def _acts_before(amount: Amount, around: Surroundings) -> bool:
     """'freeze was twenty one minutes and harvest was two and a half': a word for what takes time right before it."""
     return any(0 < amount.first - hit.last <= ACT_REACH for hit in around.board.hits.get("not durations", ()))
@@ -239,6 +251,7 @@ def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
     alone = (
         around.measured
         or around.led
+        or _another_alike(around)
         or all(
             (piece.text in around.words and around.board.owner[place] is not None)
             or piece.text in table("unsaid")["bare_words"]
