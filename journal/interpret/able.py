@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from journal.domain.kind import Kind
+from journal.interpret.behind import led_to
 from journal.interpret.case import Case
 from journal.interpret.having import ELECTRICAL, shows
 from journal.interpret.vocabulary import table
@@ -37,7 +38,9 @@ def _can(case: Case, name: str) -> bool:
 
 
 def _spoken(case: Case) -> Iterator[str]:
-    """The parts named before the number, the nearest first."""
-    here = [claim.value for claim in case.board.labelled("component") if claim.last < case.amount.first]
-    yield from reversed(here)
+    """The part tied to the number from behind, then those named before it, the nearest first."""
+    board, item = case.board, case.sentence.items[case.place]
+    named = list(board.labelled("component"))
+    yield from (claim.value for claim in named if claim.first > item.last and led_to(board, item, claim))
+    yield from reversed([claim.value for claim in named if claim.last < item.first])
     yield from case.around.context.spoken_lately()

@@ -59,7 +59,7 @@ def _on_something(board: Board, claim: Claim, place: Claim) -> bool:
 def _names(board: Board, at: int) -> bool:
     """'nitrogen test on the ice cream cabinet': no number, nor anything else that is told."""
     owner = board.owner[at]
-    return owner is None or owner.label in ("component", "equipment", "no reading")
+    return owner is None or owner.label in ("component", "equipment", "no reading", "refrigerant")
 
 
 def _air_leaving(board: Board, air: Claim, part: Claim) -> bool:

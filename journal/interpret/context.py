@@ -42,6 +42,7 @@ class Hints:
     lines: bool = False  # the reading before was taken at lines
     set: bool = False  # the reading before was a setting
     spoken: tuple[str, ...] = ()  # parts named lately, the newest first
+    circumstance: str | None = None  # a defrost spoken of
 
 
 @dataclass(slots=True)

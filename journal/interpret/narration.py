@@ -164,6 +164,7 @@ class Narration:
             lines,
             set_,
             context.spoken_lately(),
+            context.circumstance_now(),
         )
 
     def _update_machine(self, **facts: object) -> None:

@@ -55,6 +55,8 @@ def _of_the_same(board: Board, hit: Hit) -> str:
     body = table("components")
     if board.hints is None or not body[hit.name].get("generic"):
         return hit.name
+    if board.hints.circumstance in body[hit.name].get("becomes", {}):
+        return hit.name  # in a defrost they are the defrost heaters, whatever other heater was spoken of
     here = [claim.value for claim in board.labelled("component") if claim.last < hit.first]
     bare = hit.first == hit.last and hit.name != "coil"
     spoken = [board.hints.component, *reversed(here), *board.hints.spoken] if bare else [board.hints.component]
