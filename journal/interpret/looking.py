@@ -73,6 +73,8 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
+    if kind is not None and kind.how == "list" and Kind(kind.claim.value) in DIFFERENCES and _at_one_end(board, item):
+        kind = None  # 'drop across the drier four degrees ninety six going in'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
@@ -227,6 +229,12 @@ def _one_by_one(sentence: Sentence, last: Draft | None) -> bool:
     """'room two ten one eighty', 'number two also twenty four' behind a reading of the utterance before, with no part
     named since: the same quantity, one thing after the other."""
     return last is not None and not any(True for _ in sentence.board.labelled("component"))
+
+
+def _at_one_end(board: Board, item: Claim) -> bool:
+    """'ninety six going in ninety two coming out': of one end, and no difference of the two."""
+    ends = small_words("way_in") | small_words("way_out")
+    return any(board.word(at) in ends for at in (item.last + 1, item.last + 2))
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:
