@@ -135,6 +135,9 @@ def _only_tells_how(board: Board, claim: Claim) -> bool:
     for hit in board.hits.get("conditions", ()):
         if hit.first < claim.first and claim.last < hit.last and board.word(hit.first) in small_words("circumstances"):
             return True
+        opens = hit.first == claim.first and hit.name == "off" and board.text(hit.last + 1, hit.last + 2) == "and it"
+        if opens:
+            return True  # 'compressor off and it crept to five'
     led = board.word(claim.first - 1 - (board.word(claim.first - 1) in small_words("component_articles")))
     if led == "with" and board.word(claim.last + 1) in small_words("how_it_runs"):
         return True  # 'with the draft blower on i'm at point five'

@@ -90,6 +90,7 @@ def assemble(board: Board, context: Context) -> None:
             if what.value.body.get("side"):
                 context.component, context.component_at = what.value.entry, context.now
         elif label == "component" and what not in sentence.wheres:
+            context.spoken.append((what.value, context.now))
             body = table("components")[what.value]
             if _is_aside(sentence, what) or _only_holds(sentence, what):
                 continue

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from journal.domain.kind import Kind
-from journal.domain.unit_table import can_measure, unit_table
+from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import degree_forms, units_of
 from journal.interpret.board import Board, Claim
-from journal.interpret.having import can_have, shows
+from journal.interpret.having import can_have
 from journal.interpret.points import is_end
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 VAGUE = ("pressure", "temperature", "voltage", "current", "resistance")  # kinds that name no place
 GAUGE_SIDES = ("suction", "discharge")
-OBJECT_REACH = 3  # words from a verb of work to its part
 FAR_LINKS = 5  # words that may stand between a number and the place tied to it
 
 
@@ -69,66 +67,6 @@ def led_to(board: Board, item: Claim, claim: Claim) -> bool:
     between = [board.word(at) for at in range(item.last + 1, claim.first)]
     plain = all(word in small_words("openers") for word in between[1:])
     return 1 <= len(between) <= 3 and between[0] in small_words("place_ties") and plain
-
-
-def behind_wins(
-    board: Board, items: Sequence[Claim], place: int, claims: Sequence[Claim], chosen: Claim
-) -> Claim | None:
-    """Return the place behind a number where it is meant rather than the part named before."""
-    if chosen.label != "component":
-        return None
-    item, end = items[place], items[place + 1].first if place + 1 < len(items) else len(board.pieces)
-    behind = next((c for c in claims if item.last < c.first and c.last < end), None)
-    if behind is None:
-        return None
-    weak = _weak_yields(board, item, chosen, behind)
-    return (
-        behind
-        if weak or _side_of_gauges(board, item, chosen, behind) or _told_of(board, item, chosen, behind)
-        else None
-    )
-
-
-def _weak_yields(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
-    """'took the wires off and it's wide open through the coil': a place tied right behind, where a new statement
-    parts the number from the wire."""
-    if not (table("components")[chosen.value].get("weak") or _worked_on(board, chosen)):
-        return False
-    if not any(board.word(at) in table("clauses")["subjects"] for at in range(chosen.last + 1, item.first)):
-        return False
-    return board.word(item.last + 1) in table("unsaid")["prepositions"] and behind.first <= item.last + 3
-
-
-def _worked_on(board: Board, part: Claim) -> bool:
-    """'after i washed the coil it's two forty on the head': what was done to the part, and no number of it."""
-    return any(0 < part.first - c.last <= OBJECT_REACH for c in board.labelled("work"))
-
-
-def _side_of_gauges(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
-    """'the left compressor has forty four on the low side': a pressure, and no part but the gauges has one."""
-    if behind.value not in GAUGE_SIDES or not led_to(board, item, behind) or item.label != "amount":
-        return False
-    units = () if item.value.unit is None else units_of(item.value.unit)
-    pressure = not units or any(can_measure(unit, Kind.PRESSURE) for unit in units)
-    return pressure and not shows(chosen.value, Kind.PRESSURE)
-
-
-def _told_of(board: Board, item: Claim, chosen: Claim, behind: Claim) -> bool:
-    """'contactor won't pull in and there's a hundred and twenty volts right across its coil': the statement about the
-    part named before is over, and the one with the number has a place of its own."""
-    clauses = table("clauses")
-    words = [board.word(at) if board.owner[at] is None else "" for at in range(chosen.last + 1, item.first)]
-    joined = next((n for n, word in enumerate(words) if word in clauses["parts_statements"]), None)
-    told = words[0] in table("unsaid")["verbs"]["forms"] if words else False  # 'contactor's chattering i've got ...'
-    has = small_words("has_there") if joined is not None else small_words("speaker_has")
-    if (joined is None and not told) or not any(word in has for word in words[(joined or 0) + 1 :]):
-        return False
-    at = item.last + 1
-    while board.word(at) in small_words("right_there"):
-        at += 1
-    led = led_to(board, replace(item, last=at - 1), behind) and behind.label == "component"
-    own = led and chosen.value.endswith(f" {behind.value}")  # 'evaporator fan ... at the motor leads'
-    return led and not own and not table("components")[behind.value].get("weak")
 
 
 def end_behind(item: Claim, claims: Sequence[Claim]) -> Claim | None:
@@ -210,6 +148,10 @@ def _has_its_own(board: Board, between: Sequence[str], claim: Claim, number: int
     """'sixty eight ... with the return air at seventy four', 'thirty four with a saturation of twenty three'."""
     if board.word(claim.last) == "'s" and claim.last + 1 == number:
         return True  # 'fifty eight return's seventy two'
+    at = claim.last + 1
+    kind = board.owner[at]
+    if "with" in between and (kind.last + 1 if kind is not None and kind.label == "kind" else at) == number:
+        return True  # 'eighty eight out with head pressure one seventy five'
     own = small_words("own_value") if "with" in between else small_words("own_value_always")
     return board.word(claim.last + 1) in own and claim.last + 2 == number
 

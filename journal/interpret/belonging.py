@@ -11,11 +11,11 @@ from collections.abc import Callable
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
+from journal.interpret.able import part_that_can
 from journal.interpret.amounts import unit_body
 from journal.interpret.case import NO_PART, Case
 from journal.interpret.having import can_have
 from journal.interpret.markings import Part
-from journal.interpret.naming import part_meant
 from journal.interpret.own_place import (
     machine_before,
     motor_behind_capacitor,
@@ -34,7 +34,7 @@ from journal.interpret.own_place import (
 from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.vocabulary import small_words, table
-from journal.interpret.windings import coil_of_named, has_windings, wound_later, wound_part
+from journal.interpret.windings import has_windings, part_here, wound_later, wound_part
 
 
 def component_of(
@@ -79,11 +79,10 @@ def unit_of_no_motor(case: Case) -> str | None:
 
 def called_by_circumstances(case: Case) -> str | None:
     """A coil with volts is a contactor's, heaters in a defrost are defrost heaters."""
-    name = case.name
-    meant = part_meant(name, case.around.words, case.around.context, case.kind) if name is not None else None
-    if meant is None or meant == name:
+    if case.name is None:
         return None
-    return coil_of_named(case.board, case.amount) or meant if name == "coil" else meant
+    meant = part_here(case.name, case.board, case.amount.first, case.around, case.kind)
+    return meant if meant != case.name else None
 
 
 def ohms_of_a_sensor(case: Case) -> str | None:
@@ -158,10 +157,17 @@ def saturation_of_pressure(case: Case) -> str | None:
 
 def windings_carried(case: Case) -> str | None:
     """Ends of windings are of the part with windings that was spoken of last."""
-    wound = case.kind is Kind.RESISTANCE and has_windings(case.around.points)
+    wound = case.kind is Kind.RESISTANCE and (has_windings(case.around.points) or _through_to_ground(case))
     if not wound or not (case.carried or case.around.waiting):
         return None
     return wound_part(case.around) or wound_later(case.board, case.amount) or NO_PART
+
+
+def _through_to_ground(case: Case) -> bool:
+    """'the breaker won't hold ... i go to ground with the megger': whatever it feeds is what leaks."""
+    points = case.around.points
+    ends = [name for half in points.halves for _, name in half] if points is not None else []
+    return ends == ["ground"] and bool(case.body.get("passes"))
 
 
 def carried_if_it_fits(case: Case) -> str | None:
@@ -213,5 +219,6 @@ RULES: tuple[Callable[[Case], str | None], ...] = (
     pressure_on_gauge,
     saturation_of_pressure,
     windings_carried,
+    part_that_can,
     carried_if_it_fits,
 )

@@ -8,6 +8,8 @@ from typing import Any
 from journal.interpret.board import Board, Claim
 from journal.interpret.vocabulary import small_words, table
 
+MOST_CALLED = 4  # words from a part to the one it is on
+
 
 def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
     """Return how to pick among several parts before a number: 'fuse in the disconnect' is the fuse."""
@@ -23,6 +25,7 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
                 return claim
             tied = bool(between) and len(between) <= 4 and any(word in prepositions for word in between)
             tied = tied and all(word in prepositions or word in articles for word in between)
+            tied = tied or _on_something(board, claim, chosen)
             if (tied and not data[claim.value].get("weak")) or (data[chosen.value].get("weak") and not between):
                 chosen = claim
             else:
@@ -30,6 +33,33 @@ def choose_component(board: Board) -> Callable[[Sequence[Claim]], Claim]:
         return chosen
 
     return choose
+
+
+def _on_something(board: Board, claim: Claim, place: Claim) -> bool:
+    """'defrost heaters on the back evaporator', 'discharge line on the squash compressor': what the part is on may
+    have any name."""
+    between = range(claim.last + 1, place.first)
+    if not 2 <= len(between) <= MOST_CALLED or board.word(between[0]) not in small_words("component_ties"):
+        return False
+    clauses = table("clauses")
+    parting = {
+        *clauses["parts_statements"],
+        *clauses["subjects"],
+        *clauses["strong"],
+        *table("unsaid")["verbs"]["forms"],
+    }
+    body = table("components")[claim.value]
+    if not (body.get("electrical") or body.get("first")):
+        return False  # 'evaporator in the cave coil twenty four': where, and then what
+    return board.word(between[1]) in small_words("component_articles") and all(
+        _names(board, at) and board.word(at) not in parting for at in between[2:]
+    )
+
+
+def _names(board: Board, at: int) -> bool:
+    """'nitrogen test on the ice cream cabinet': no number, nor anything else that is told."""
+    owner = board.owner[at]
+    return owner is None or owner.label in ("component", "equipment", "no reading", "refrigerant")
 
 
 def _air_leaving(board: Board, air: Claim, part: Claim) -> bool:

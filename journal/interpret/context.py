@@ -13,6 +13,7 @@ from journal.interpret.points import Points
 
 PLACE_LASTS = 120.0  # seconds a named place waits for its value
 CARRY_LASTS = 300.0  # seconds a component carries over without being named again
+SPOKEN_LASTS = 60.0  # seconds a part named goes on being one of those spoken of
 CORRECTION_LASTS = 30.0  # seconds behind a reading in which 'scratch that' still means it
 TYPED_LINE = 10.0  # seconds a line of a typed note counts for
 
@@ -40,6 +41,8 @@ class Hints:
     told: tuple[str, ...] = ()  # units of the readings of the utterance before, the newest first
     lines: bool = False  # the reading before was taken at lines
     set: bool = False  # the reading before was a setting
+    spoken: tuple[str, ...] = ()  # parts named lately, the newest first
+    circumstance: str | None = None  # a defrost spoken of
 
 
 @dataclass(slots=True)
@@ -49,6 +52,7 @@ class Context:
     now: float = 0.0
     component: str | None = None
     component_at: float = 0.0
+    spoken: list[tuple[str, float]] = field(default_factory=list)  # every part named, the newest last, and when
     worked: tuple[str, ...] = ()  # parts that work was done on in the last utterance with work
     weighed_at: float | None = None  # when refrigerant was last weighed in or out
     motor: str | None = None  # the last part with windings that was named
@@ -95,6 +99,10 @@ class Context:
 
     def carried_component(self) -> str | None:
         return self.component if self.now - self.component_at <= CARRY_LASTS else None
+
+    def spoken_lately(self) -> tuple[str, ...]:
+        """Return the parts named lately, the newest first."""
+        return tuple(name for name, at in reversed(self.spoken[-8:]) if self.now - at <= SPOKEN_LASTS)
 
     def circumstance_now(self) -> str | None:
         return self.circumstance if self.now - self.circumstance_at <= CARRY_LASTS else None

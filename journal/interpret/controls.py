@@ -7,11 +7,12 @@ from journal.interpret.amounts import units_of
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.sentence import Sentence
 from journal.interpret.topics import topic_hit
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 PRESSURE_CONTROLS: tuple[str, ...] = tuple(table("unsaid")["controls"]["acting"])
 CONTROL_LASTS = 120.0  # seconds in which 'it tripped' may mean a control named before
 ACT_REACH = 5  # words before the number of a control that acts: 'it tripped out at'
+IT_REACH = 3  # words from 'it's set at' to its number
 RECENT = 4  # readings looked back at for a control that was named before another part
 
 
@@ -41,13 +42,20 @@ def set_before(sentence: Sentence, place: int, context: Context) -> str | None:
     """'thermostat was at twenty eight, no wonder the coil's a snowball, so i put it up to thirty six': 'it' is what was
     set before, unless another control was named since."""
     stand, bound = sentence.stands[place], sentence.components[place]
-    if stand.role is not Role.SETTING or "it" not in stand.cue.split():
+    first = sentence.items[place].first
+    it = "it" in stand.cue.split() or any(
+        sentence.board.word(at) in small_words("it") for at in range(first - IT_REACH, first)
+    )
+    if stand.role is not Role.SETTING or not it:
         return None
     named = bound.claim.value if bound is not None else context.carried_component()
     if named is None or _is_set(named):
         return None
     recent = [draft.reading for draft in context.drafts[-RECENT:] if context.now - draft.at <= CARRY_LASTS]
-    return next((r.component for r in reversed(recent) if r.role is Role.SETTING and r.component is not None), None)
+    before = next((r.component for r in reversed(recent) if r.role is Role.SETTING and r.component is not None), None)
+    here = [c.value for c in sentence.board.labelled("component") if c.last < sentence.items[place].first]
+    spoken = [*reversed(here), *context.spoken_lately()]
+    return before or next((name for name in spoken if name in PRESSURE_CONTROLS), None)
 
 
 def _is_set(part: str) -> bool:

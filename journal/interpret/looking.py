@@ -22,6 +22,7 @@ from journal.interpret.memories import place_remembered, unit_remembered
 from journal.interpret.moving import moved_from
 from journal.interpret.number_names import at_name, in_turn
 from journal.interpret.points import Points
+from journal.interpret.points_around import points_at
 from journal.interpret.sentence import Sentence, slashed
 from journal.interpret.settings import moved_to
 from journal.interpret.surroundings import DIFFERENCES, Surroundings, electrical, kind_for
@@ -31,7 +32,7 @@ from journal.interpret.vocabulary import small_words, table
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
     board, item = sentence.board, sentence.items[place]
-    component, points = sentence.components[place], sentence.points[place]
+    component = sentence.components[place]
     carried = context.carried_component()
     clause = clause_of(sentence.walls, item.first)
     ends = [*sentence.walls[1:], len(board.pieces)]
@@ -66,12 +67,14 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
     machine = sentence.machines[place]
     if component is None and machine is not None and machine.claim.value.body.get("side"):
         around.component, around.component_how = machine.claim.value.entry, "said"
-    around.points = points.claim.value if points is not None else _points_waiting(sentence, place, context)
+    around.points = points_at(sentence, place, context)
     kind = sentence.kinds[place] or kind_goes_on(sentence, place)
     if kind is not None and kind.how == "list" and component is not None and component.how == "before":
         places = table("components")[around.component or ""].get("unsaid", ())
         if Kind(kind.claim.value) in DIFFERENCES and any(entry["unit"] == "degF" for entry in places):
             kind = None  # 'supply fifty seven nineteen degree split'
+    if kind is not None and kind.how == "list" and Kind(kind.claim.value) in DIFFERENCES and _at_one_end(board, item):
+        kind = None  # 'drop across the drier four degrees ninety six going in'
     around.printed = sentence.stands[place].role is Role.NAMEPLATE
     around.expected = sentence.stands[place].role is Role.EXPECTED
     around.stressed = _stressed(sentence, item)
@@ -155,13 +158,6 @@ def _within_after(body: dict[str, Any], item: Claim) -> bool:
     return item.label == "amount" and (low is None or item.value.key > low) and (high is None or item.value.key < high)
 
 
-def _points_waiting(sentence: Sentence, place: int, context: Context) -> Points | None:
-    """Points named an utterance ago, or with the state before; rated load is of the whole part, whatever they were."""
-    if sentence.stands[place].condition is not None:
-        return None
-    return context.waiting_points() or _points_go_on(sentence, place)
-
-
 def _said_as(board: Board, claim: Claim) -> list[str]:
     return [board.word(at) for at in range(claim.first, claim.last + 1)]
 
@@ -208,16 +204,6 @@ def _clamped(sentence: Sentence, place: int) -> bool:
     return mode is not None and end_before(sentence, place) < mode[0] < sentence.items[place].first
 
 
-def _points_go_on(sentence: Sentence, place: int) -> Points | None:
-    """'b to c nothing ... twenty six volts': a number behind a state at the same points."""
-    before = place - 1
-    if before < 0 or sentence.items[before].label != "state" or sentence.components[place] is not None:
-        return None
-    bound = sentence.points[before]
-    same = sentence.items[place].label == "amount" and sentence.items[place].value.unit == "volt"
-    return bound.claim.value if bound is not None and same else None
-
-
 def _is_led(sentence: Sentence, place: int, context: Context) -> bool:
     """A number of the same utterance was a reading, and 'and', 'at', 'to' or a comma leads to this one."""
     last = context.last()
@@ -243,6 +229,12 @@ def _one_by_one(sentence: Sentence, last: Draft | None) -> bool:
     """'room two ten one eighty', 'number two also twenty four' behind a reading of the utterance before, with no part
     named since: the same quantity, one thing after the other."""
     return last is not None and not any(True for _ in sentence.board.labelled("component"))
+
+
+def _at_one_end(board: Board, item: Claim) -> bool:
+    """'ninety six going in ninety two coming out': of one end, and no difference of the two."""
+    ends = small_words("way_in") | small_words("way_out")
+    return any(board.word(at) in ends for at in (item.last + 1, item.last + 2))
 
 
 def _went_in(sentence: Sentence, place: int) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from journal.domain.reading import Reading, Role
 from journal.interpret.against import nearest, same_unit, told_with
-from journal.interpret.behind import OBJECT_REACH
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import CARRY_LASTS, Context
 from journal.interpret.durations import said_still
@@ -12,6 +11,7 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.surroundings import DIFFERENCES
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words
+from journal.interpret.yielding import OBJECT_REACH
 
 
 def moved_from(sentence: Sentence, place: int, context: Context) -> Reading | None:

@@ -15,11 +15,13 @@ KINDS = frozenset(kind.value for kind in Kind)
 def part_meant(name: str, words: Iterable[str], context: Context, kind: Kind | None = None) -> str:
     """Return the part that a name means beside these words, for a reading of this kind, in the defrost spoken of."""
     beside = set(words)
-    becomes: dict[str, str] = table("components")[name].get("becomes", {})
+    body = table("components")[name]
+    becomes: dict[str, str] = body.get("becomes", {})
     for word, other in becomes.items():
         if word in beside or word == context.circumstance_now() or (kind is not None and word == kind.value):
             return other
-    return name
+    near: dict[str, str] = body.get("near", {})
+    return next((near[other] for other in context.spoken_lately() if other in near), name)
 
 
 def part_named(name: str, words: Iterable[str], context: Context) -> str:

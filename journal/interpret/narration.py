@@ -139,6 +139,7 @@ class Narration:
         context = self._context
         if utterance.recording != self._recording:
             self._recording = utterance.recording
+            context.spoken.clear()
             context.component_at -= 10_000  # a new recording starts with nothing carried over
             context.now, context.points, context.kind = 0.0, None, None
         typed = utterance.end == 0.0
@@ -154,7 +155,17 @@ class Narration:
         told = [d.reading.unit for d in reversed(context.drafts) if last is not None and d.at == last.at]
         units = tuple(dict.fromkeys(unit for unit in told if unit is not None))
         set_ = last is not None and last.reading.role is Role.SETTING
-        return Hints(unit, context.carried_component(), context.equipment_entry, self._known, units, lines, set_)
+        return Hints(
+            unit,
+            context.carried_component(),
+            context.equipment_entry,
+            self._known,
+            units,
+            lines,
+            set_,
+            context.spoken_lately(),
+            context.circumstance_now(),
+        )
 
     def _update_machine(self, **facts: object) -> None:
         name = self._context.equipment or next(iter(self._machines), NAMELESS)

@@ -57,9 +57,10 @@ def static_along_duct(case: Case) -> str | None:
 
 def weight_of_charge(case: Case) -> str | None:
     """A plate's weight of refrigerant is the whole charge; any other is of no part but the jug on the scale."""
-    if case.kind is not Kind.MASS or case.name in CHARGES:
+    told = case.role in (Role.NAMEPLATE, Role.EXPECTED)
+    if case.kind is not Kind.MASS or (case.name in CHARGES and (case.named or not told)):
         return None
-    return "system charge" if case.role in (Role.NAMEPLATE, Role.EXPECTED) else NO_PART
+    return "system charge" if told else NO_PART
 
 
 def motor_behind_capacitor(case: Case) -> str | None:
@@ -84,7 +85,7 @@ def short_name_of_plate(case: Case) -> str | None:
 def _right_behind_short(case: Case) -> bool:
     """'comp 11.2 A, fan 1.4 A': the short name stands right before its number."""
     board, at = case.board, case.amount.first - 1
-    if board.owner[at] is None and board.word(at) in table("unsaid")["verbs"]["forms"]:
+    while at > 0 and board.owner[at] is None and board.word(at) in table("unsaid")["verbs"]["forms"]:
         at -= 1
     short = {form for body in table("components").values() for form in body.get("printed", ())}
     return at >= 0 and board.owner[at] is None and board.word(at) in short

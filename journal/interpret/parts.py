@@ -7,7 +7,9 @@ from journal.interpret.behind import GAUGE_SIDES
 from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.lines import claim_bare_line
 from journal.interpret.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
+
+MOST_CALLED = 4  # words from a coil to the part it is on
 
 
 def claim_components(board: Board) -> None:
@@ -20,9 +22,14 @@ def claim_components(board: Board) -> None:
             continue
         if data[hit.name].get("of_machines") and _names_machine(board, hit):
             continue
+        if before is not None and before.value == "coil" and "coil" in data[hit.name] and _tied_to(board, before, hit):
+            board.release(before)
+            before = board.claim("component", before.first, hit.last, data[hit.name]["coil"], "coil of a part")
+            continue
         generic = data[hit.name].get("generic") or data[hit.name].get("weak")
         if before is not None and generic and _right_behind(board, before, hit):
-            claim = Claim("component", before.first, hit.last, before.value, before.rule)
+            value = data[before.value].get("coil", before.value) if hit.name == "coil" else before.value
+            claim = Claim("component", before.first, hit.last, value, before.rule)
             board.release(before)
             before = board.claim("component", claim.first, claim.last, claim.value, "part of a part")
             continue
@@ -35,13 +42,26 @@ def claim_components(board: Board) -> None:
     claim_bare_line(board)
 
 
+def _tied_to(board: Board, coil: Claim, hit: Hit) -> bool:
+    """'coil on the defrost contactor': a preposition leads to the part, and no more than what it is called stands
+    between."""
+    between = [board.word(at) for at in range(coil.last + 1, hit.first)]
+    free = board.free(coil.last + 1, hit.first - 1)
+    return free and 1 <= len(between) <= MOST_CALLED and between[0] in small_words("part_ties")
+
+
 def _of_the_same(board: Board, hit: Hit) -> str:
     """'that second heater' while drain heaters are spoken of: one of them."""
-    carried = board.hints.component if board.hints is not None else None
     body = table("components")
-    if not carried or not body[hit.name].get("generic") or not body[carried].get("electrical"):
+    if board.hints is None or not body[hit.name].get("generic"):
         return hit.name
-    return carried if carried.endswith(f" {hit.name}") else hit.name
+    if board.hints.circumstance in body[hit.name].get("becomes", {}):
+        return hit.name  # in a defrost they are the defrost heaters, whatever other heater was spoken of
+    here = [claim.value for claim in board.labelled("component") if claim.last < hit.first]
+    bare = hit.first == hit.last and hit.name != "coil"
+    spoken = [board.hints.component, *reversed(here), *board.hints.spoken] if bare else [board.hints.component]
+    alike = (name for name in spoken if name and name.endswith(f" {hit.name}") and body[name].get("electrical"))
+    return next(alike, hit.name)
 
 
 def _right_behind(board: Board, part: Claim, hit: Hit) -> bool:

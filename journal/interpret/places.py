@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from journal.interpret.behind import Bound, behind_wins, each_its_own, end_behind, other_behind, tied_behind
+from journal.interpret.behind import Bound, each_its_own, end_behind, other_behind, tied_behind
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS
 from journal.interpret.runs import SEPARATORS
 from journal.interpret.vocabulary import small_words, table
+from journal.interpret.yielding import behind_wins
 
 COUNTED = ("saturation temperature", "superheat", "subcooling")  # quantities said right behind their number
 

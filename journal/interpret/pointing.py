@@ -168,8 +168,11 @@ def _claim_numbered_terminals(board: Board) -> None:
         while len(halves) < 2:
             number = plain_number(board, place)
             following = board.pieces[place + 1] if place + 1 < len(board.pieces) else None
-            if number is None or number[1] > HIGHEST_TERMINAL or (following is not None and is_number_word(following)):
+            if number is None or number[1] > HIGHEST_TERMINAL:
                 break
+            goes_on = following is not None and is_number_word(following)
+            if goes_on and not (halves and board.word(place - 1) in table("points")["numbered"] and number[1] < 10):
+                break  # but 'terminal one to terminal two two thirty four volts' has said what its digit is
             end, value = number
             halves.append(((("numbered", f"terminal {value}"),), end))
             if board.word(end) in small_words("point_joins") and plain_number(board, end + 1) and len(halves) < 2:

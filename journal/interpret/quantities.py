@@ -15,7 +15,6 @@ from journal.interpret.mains import from_across
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
     from_act,
-    from_before,
     from_charge,
     from_correction,
     from_kind,
@@ -36,6 +35,7 @@ from journal.interpret.unsaid_after import (
     from_turn,
 )
 from journal.interpret.unsaid_against import from_against, from_memory, from_moved
+from journal.interpret.unsaid_before import from_before
 from journal.interpret.unsaid_volts import from_part, from_phases, from_service, from_size
 from journal.interpret.vocabulary import small_words, table
 

@@ -13,13 +13,12 @@ from journal.interpret.durations import seconds_of
 from journal.interpret.evidence import evidence_of
 from journal.interpret.having import ELECTRICAL
 from journal.interpret.looking import look_around
-from journal.interpret.naming import part_meant
 from journal.interpret.placing import at_points
 from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
 from journal.interpret.surroundings import Surroundings
 from journal.interpret.vocabulary import small_words, table
-from journal.interpret.windings import has_windings, wound_part
+from journal.interpret.windings import has_windings, part_here, wound_part
 
 CLOSE = 3  # words that may stand between a part and 'open'
 CLOSE_OHMED = 6  # the same where it was just ohmed
@@ -30,7 +29,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     shown: Shown = sentence.items[place].value
     around = look_around(sentence, place, context)
     if around.component is not None:
-        around.component = part_meant(around.component, around.words, context, shown.kind)
+        around.component = part_here(around.component, sentence.board, sentence.items[place].first, around, shown.kind)
     stand = sentence.stands[place]
     electrical = around.component is not None and bool(table("components")[around.component].get("electrical"))
     said = (

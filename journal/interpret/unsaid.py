@@ -10,7 +10,6 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, unit_body
-from journal.interpret.mains import followed_along
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.unit_doubts import CLOSE, with_second
 from journal.interpret.unsaid_points import from_points
@@ -20,7 +19,6 @@ from journal.interpret.vocabulary import small_words, table
 JUST_WEIGHED = 30.0  # seconds from a weight to what the plate says of it
 FEW_WORDS = 8  # words of an utterance that says no more than what the plate says
 LINE_VOLTS = Decimal(90)  # from here on, a number at the line or load side is volts
-ACT_REACH = 3  # words from 'harvest' to its number
 STATIC_BELOW = 2  # inches of water that a duct has at most
 COMPARED = "reading compared with"  # where a number has its unit from that stands against the reading before
 STATIC = "static before"  # where such a number has its unit from
@@ -118,6 +116,9 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     drawn = around.board.word(amount.first - 1) in table("unsaid")["draw"]["forms"]  # 'l two's pulling nine'
     if around.topic == "draw" and electrical(around.component) and (around.points is None or drawn):
         return from_topic(amount, around)
+    held = _held(amount, around)
+    if held is not None:
+        return held
     if around.component_how != "said" and table("unsaid").get(around.topic or "", {}).get("meter"):
         return from_topic(amount, around)  # 'blower's set for nine hundred cfm and my hood finds eight forty'
     mode = around.context.mode
@@ -151,6 +152,15 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     if entry is not None and (around.measured or opened) and around.component_how == "carried":
         return with_second(entry, around)
     return None
+
+
+def _held(amount: Amount, around: Surroundings) -> Quantity | None:
+    """'valved it off and the gauge says six ten': of the vacuum that was spoken of."""
+    name = around.component
+    if around.component_how == "said" or name is None or name not in table("not_readings")["held_at"]:
+        return None
+    entry = _by_entries(table("components")[name].get("unsaid", ()), amount)
+    return with_second(entry, around) if entry is not None and around.topic == "gauge" else None
 
 
 def _by_entries(entries: Sequence[dict[str, Any]], amount: Amount) -> dict[str, Any] | None:
@@ -226,44 +236,3 @@ def from_correction(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.fallback is None:
         return None
     return Quantity(around.fallback[0], around.fallback[1], {"unit": "corrected reading"})
-
-
-def _acts_before(amount: Amount, around: Surroundings) -> bool:
-    """'freeze was twenty one minutes and harvest was two and a half': a word for what takes time right before it."""
-    return any(0 < amount.first - hit.last <= ACT_REACH for hit in around.board.hits.get("not durations", ()))
-
-
-def from_before(amount: Amount, around: Surroundings) -> Quantity | None:
-    """The unit of the reading before: without a doubt when the numbers are of one size, doubted otherwise."""
-    previous = around.context.last()
-    alone = (
-        around.measured
-        or around.led
-        or all(
-            (piece.text in around.words and around.board.owner[place] is not None)
-            or piece.text in table("unsaid")["bare_words"]
-            for place, piece in enumerate(around.board.pieces)
-        )
-    )
-    if previous is None or previous.reading.unit is None or not alone:
-        return None
-    timed = around.expected or around.printed or around.set_to or _acts_before(amount, around)
-    if previous.reading.kind is Kind.DURATION and not timed:
-        return None  # 'trips after ninety seconds and i have sixty two': a gauge is read behind a time
-    elsewhere = around.component_how == "said" and around.component != previous.reading.component
-    if elsewhere and not followed_along(amount, around, previous.reading):
-        return None
-    found = Quantity(
-        previous.reading.unit, previous.reading.kind, {"unit": "reading before"}, reference=previous.reading.reference
-    )
-    size = previous.reading.value
-    if (
-        size is None
-        or not amount.key
-        or not (abs(size) / CLOSE <= abs(amount.key) <= abs(size) * CLOSE)
-        or previous.reading.withdrawn
-    ):
-        found.doubts.append(Doubt("unit inferred", "No unit was said; it was taken from the reading before."))
-    elif any(doubt.code == "unit inferred" for doubt in previous.reading.doubts):
-        found.doubts.append(Doubt("unit inferred", "No unit was said here nor at the reading before."))
-    return found

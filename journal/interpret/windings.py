@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from journal.domain.kind import Kind
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board
+from journal.interpret.naming import part_meant
 from journal.interpret.points import Points
 from journal.interpret.surroundings import Surroundings
 from journal.interpret.vocabulary import table
@@ -31,9 +33,16 @@ def wound_later(board: Board, amount: Amount) -> str | None:
     return str(names.pop()) if len(names) == 1 else None
 
 
-def coil_of_named(board: Board, amount: Amount) -> str | None:
-    """'solenoid won't open, coil's nine ohms': the coil of the part named before it."""
+def part_here(name: str, board: Board, first: int, around: Surroundings, kind: Kind) -> str:
+    """Return what a part named is for the number or state at token ``first``: a coil with ohms is that of the part
+    named before it, heaters in a defrost are defrost heaters."""
+    meant = part_meant(name, around.words, around.context, kind)
+    return _coil_of_named(board, first, around) or meant if name == "coil" and meant != name else meant
+
+
+def _coil_of_named(board: Board, first: int, around: Surroundings) -> str | None:
+    """'solenoid won't open ... coil's nine ohms': here, or else in what was said right before."""
     parts = table("components")
-    before = (parts[claim.value] for claim in board.labelled("component") if claim.last < amount.first)
-    coils = [str(part["coil"]) for part in before if "coil" in part]
-    return coils[-1] if coils else None
+    here = [claim.value for claim in board.labelled("component") if claim.last < first]
+    spoken = (*reversed(here), *around.context.spoken_lately())
+    return next((str(parts[name]["coil"]) for name in spoken if "coil" in parts[name]), None)
