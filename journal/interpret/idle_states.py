@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
-from journal.interpret.vocabulary import small_words, table
+from journal.interpret.vocabulary import small_words
 
 AMONG = 3  # words behind 'nothing in' among which the part stands that a meter was at
 BELONGS = 4  # words between 'that's the' and the state of what a reading tells of
@@ -40,7 +40,7 @@ def _no_meter(board: Board, at: int) -> bool:
 
 def _placed(board: Board, at: int) -> bool:
     """Points or a part right behind, or behind a small word: 'nothing to ground', 'nothing at the coil'."""
-    tied = {*table("unsaid")["prepositions"], *small_words("determiners"), "zero"}
+    tied = small_words("place_ties") | small_words("point_ties") | small_words("determiners") | {"zero", "out", "of"}
     while at < len(board.pieces) and board.owner[at] is None and board.word(at) in tied:
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
@@ -67,7 +67,7 @@ def _of_a_voltage(board: Board, hit: Hit) -> bool:
 
 
 def _inferred(board: Board, hit: Hit) -> bool:
-    """'that's an internal overload sitting open': inside a part no meter is put to it; it follows from what was read."""
+    """'that's an internal overload sitting open': no meter is put inside a part; it follows from readings."""
     at = hit.first - 1
     while at >= 0 and hit.first - at <= BELONGS and board.owner[at] is None:
         at -= 1
