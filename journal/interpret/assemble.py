@@ -41,6 +41,7 @@ from journal.interpret.quantities import quantity_of
 from journal.interpret.sentence import Sentence, read_sentence
 from journal.interpret.shown import state_drafts
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
+from journal.interpret.told import difference_told
 from journal.interpret.vocabulary import small_words, table
 from journal.interpret.withholding import is_to_be_ordered, no_reading
 
@@ -221,6 +222,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     if quantity is None:
         if by_rule is not None:
             sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
+        return
+    if difference_told(sentence.board, item, quantity):
         return
     quantity = _difference(sentence, place, context, quantity)
     quantity = _said_again(sentence, place, context, quantity)

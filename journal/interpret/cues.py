@@ -47,6 +47,7 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         for item in items
         if (at := moved_to(board, item.first)) is not None
     ]
+    hits += [Hit("roles", "supposed", at, at + 1) for at in range(len(board.pieces) - 1) if _would_do(board, at)]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
     used: set[int] = set()
@@ -60,6 +61,14 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         [*cues, *(Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
         key=lambda cue: cue.first,
     )
+
+
+def _would_do(board: Board, at: int) -> bool:
+    """'he'd pull it to five hundred and drink his coffee': what somebody would do; 'he'd set it at forty' was done."""
+    does = board.word(at + 1)
+    done = does in small_words("participles") or does.endswith(("ed", "ly"))
+    free = board.owner[at] is None and board.owner[at + 1] is None
+    return board.word(at) in small_words("somebody_would") and free and does.isalpha() and not done
 
 
 def _is_way_out(board: Board, hit: Hit) -> bool:

@@ -13,6 +13,7 @@ from journal.interpret.vocabulary import small_words, table
 
 MONTHS, DAYS = 12, 31
 LONG = 5  # digits from which on a number that somebody is asked for is dialled
+YOUNGEST, OLDEST = 5, 100  # years of a person's age
 WHOSE = 7  # words between 'number' and the digits
 SOON_BEFORE, SOON_BEHIND = 8, 3  # words between a quantity and its numbers
 CHEAP, DEAR, ROUND = 150, 1000, 50  # what is paid for a part; what nobody reads off a meter; what prices are rounded to
@@ -88,7 +89,8 @@ def _paid_for(board: Board, first: int, behind: int) -> bool:
     at = first - 1
     at -= board.word(at) in small_words("roughly")
     bought = any(hit.last < at for context in ("not money bought",) for hit in board.hits.get(context, ()))
-    return bought and board.word(at) == "for" and _amount_of_money(board, first, behind, CHEAP)
+    least = ROUND if board.word(at - 1) in small_words("them") else CHEAP  # 'says he can get it for a hundred'
+    return bought and board.word(at) == "for" and _amount_of_money(board, first, behind, least)
 
 
 def _amount_of_money(board: Board, first: int, behind: int, least: int) -> bool:
@@ -104,7 +106,8 @@ def age(board: Board, first: int, behind: int) -> str | None:
     """'he's thirty four now', 'my boy was born that year and she's nineteen': how old somebody is."""
     at = first - 1
     at -= board.word(at) in small_words("roughly")
-    person = board.word(at) in small_words("he_is") or board.text(at - 1, at) in ("he is", "he was")
+    person = board.word(at) in small_words("he_is") or board.text(at - 1, at) in ("he is", "he was", "who 's")
+    person = person or (_aged(board, first, behind) and board.word(at) in small_words("of_then") | {"who's"})
     born = board.word(at) in small_words("they_are") and any(
         board.word(place) in small_words("births") for place in range(at)
     )
@@ -112,6 +115,16 @@ def age(board: Board, first: int, behind: int) -> str | None:
     if (person or born) and not placed and unit_at(board, behind) is None:
         return "age"
     return None
+
+
+def _aged(board: Board, first: int, behind: int) -> bool:
+    """'a nephew who is twenty two', 'i was nineteen then': somebody, and years that one can have lived."""
+    at = first - 1
+    at -= board.word(at) in small_words("roughly")
+    someone = board.word(at) == "who's" or board.word(at - 1) in small_words("whom")
+    ways = groupings(Reader(board.pieces), first, behind)
+    value = ways[0].numbers[0].value if ways and len(ways[0].numbers) == 1 else None
+    return someone and value is not None and value == int(value) and YOUNGEST <= value < OLDEST
 
 
 def date(board: Board, first: int, behind: int) -> str | None:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from journal.domain.kind import Kind
 from journal.domain.unit_table import can_measure, unit_table
+from journal.interpret import idle_numbers
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board
 from journal.interpret.document import STOPS
@@ -29,6 +30,23 @@ def claim_lookalikes(board: Board) -> None:
     """Claim numbers that only look like readings; each rule names the last token it takes."""
     free = [owner is None for owner in board.owner]
     rules: tuple[tuple[Rule, str], ...] = (
+        (idle_numbers.sum_aloud, "worked out aloud"),
+        (idle_numbers.hour_of_a_hold, "time of day"),
+        (idle_numbers.minutes_to, "time of day"),
+        (idle_numbers.what_it_did, "told, not read"),
+        (idle_numbers.own_habit, "a habit"),
+        (idle_numbers.off_by, "how far off a value is"),
+        (idle_numbers.part_of_it, "so much of a thing"),
+        (idle_numbers.asked_which, "asked, not read"),
+        (idle_numbers.echo, "said again in wonder"),
+        (idle_numbers.too_much, "how far off a value is"),
+        (idle_numbers.numbered_along, "name"),
+        (idle_numbers.off_a_price, "money"),
+        (idle_numbers.class_of_thing, "size of a thing"),
+        (idle_numbers.size_before, "size of a thing"),
+        (idle_numbers.for_so_far, "distance"),
+        (idle_numbers.below_a_place, "how far values lie apart"),
+        (idle_numbers.one_more_thing, "words that count nothing"),
         (_range_of_meter, "range of a meter"),
         (_test_voltage, "test voltage"),
         (_distance, "distance"),
@@ -175,8 +193,9 @@ def _not_needed(board: Board, first: int, behind: int) -> int | None:
 
 def _rate(board: Board, first: int, behind: int) -> int | None:
     """'and eighty five an hour after that', 'six a day': a price or a count; 'held at four hundred an hour' is none."""
-    if board.word(behind) in table("not_readings")["weights"]:
-        behind += 1  # 'makes four hundred pounds a day'
+    part = board.word(behind) == "of" and board.word(behind + 1) in ("a", "an")
+    if board.word(behind + 2 * part) in table("not_readings")["weights"]:
+        behind += 1 + 2 * part  # 'makes four hundred pounds a day', 'point six of an ounce a foot'
     if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
         return None
     fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))

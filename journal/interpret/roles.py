@@ -159,6 +159,8 @@ def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
 def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> bool:
     if state.withheld == "memory" and _still_past(board, at):
         return False
+    if board.word(at) == "and" and state.cue in table("roles")["supposed"]["long"]:
+        return False  # 'say your gauge reads one eighteen you go to the chart and that's forty'
     return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
 
 

@@ -27,6 +27,8 @@ DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not get
 
 def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]:
     shown: Shown = sentence.items[place].value
+    if sentence.stands[place].role is not Role.MEASURED:
+        return  # 'ought to be closed', 'should be dead': a rule, and nothing that a meter showed
     around = look_around(sentence, place, context)
     if around.component is not None:
         around.component = part_here(around.component, sentence.board, sentence.items[place].first, around, shown.kind)

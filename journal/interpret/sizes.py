@@ -26,6 +26,11 @@ def jug_weight(board: Board, ways: Sequence[Grouping], first: int, behind: int, 
     carried = board.hints.component if board.hints is not None else None
     if (named[-1] if named else carried) != "cylinder" or ways[0].numbers[0].form == "decimal":
         return None
+    if len(ways[0].numbers) == 1 and ways[0].numbers[0].form == "words" and not ways[0].left_over:
+        return None  # 'it was thirty one': nobody means thirty pounds one
+    moved = board.word(first - 1) == "to" and board.word(first - 2) in small_words("moves_it")
+    if moved and board.hints is not None and board.hints.unit == "psi":
+        return None  # 'tank's at three ninety ... it fell to two ten': the pressure just read
     for way in groupings(Reader(board.pieces), first, behind, keep=12):
         if len(way.numbers) != 2 or way.left_over:
             continue

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
+from journal.interpret.idle_states import is_idle
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -43,7 +44,7 @@ def claim_states(board: Board) -> None:
             continue
         if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
             continue
-        if _worth_nothing(board, hit) or _sums_up(board, hit):
+        if _worth_nothing(board, hit) or _sums_up(board, hit) or is_idle(board, hit):
             continue
         if _names_its_number(board, hit):
             board.claim("kind", hit.first, hit.last, Kind.VOLTAGE.value, "kind of quantity")

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from journal.interpret.board import Board
-from journal.interpret.vocabulary import table
+from journal.domain.kind import Kind
+from journal.interpret.board import Board, Claim
+from journal.interpret.surroundings import Quantity
+from journal.interpret.vocabulary import small_words, table
+
+LEVELS = (Kind.PRESSURE, Kind.SATURATION_TEMPERATURE, Kind.VOLTAGE, Kind.CURRENT)
 
 
 def is_shopping_list(board: Board) -> bool:
@@ -29,3 +33,17 @@ def answers(board: Board, asked: bool) -> Iterator[tuple[int, int, str]]:
         form = next((form for form in forms if board.text(at, at + len(form.split()) - 1) == form), None)
         if form is not None and (asked or asks(board, at)):
             yield at, at + len(form.split()) - 1, form
+
+
+def difference_told(board: Board, item: Claim, quantity: Quantity) -> bool:
+    """'came on at two eighty and went off at two ten so that's seventy': worked out from the two before."""
+    amounts = [c for c in board.labelled("amount") if c.last < item.first]
+    bare = item.value.unit is None and quantity.kind in LEVELS and quantity.inferred.get("unit") != "'net'"
+    led = board.word(item.first - 1) in small_words("so_it_makes")
+    if not bare or not led or len(amounts) < 2 or item.value.value is None:
+        return False
+    if any(board.word(at) == "net" for at in range(amounts[-1].last, item.first)):
+        return False  # 'so that makes the net oil pressure forty one': what is asked for at a pump
+    left, right = (c.value for c in amounts[-2:])
+    same = left.unit == right.unit or None in (left.unit, right.unit)
+    return same and abs(left.key - right.key) == item.value.value

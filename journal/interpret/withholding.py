@@ -59,7 +59,7 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
-    if unit_body(amount.unit).get("role") == "nameplate" and board.word(amount.number_first - 1) in ("a", "an"):
+    if unit_body(amount.unit).get("role") == "nameplate" and board.word(amount.number_first - 1) in ("a", "an", "for"):
         return not _of_part(board, item)
     if amount.unit is not None and amount.unit_form == "amp" and _poles_behind(board, item):
         return True
@@ -71,10 +71,15 @@ def no_reading(board: Board, item: Claim) -> bool:
     if _is_a(board, item) and not amount.size:
         return True
     zero = board.word(item.first - 1) in table("numbers")["zeros"]
-    if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
+    the_new = board.word(item.first - 2 - zero) in small_words("determiners")  # 'put the new forty five five in it'
+    if (whole or the_new) and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
     bare = board.text(amount.number_first, amount.number_last) == "half"
-    if amount.form == "fraction" and bare and (not _placed(board, item) or _how_far(board, item)):
+    if (
+        amount.form == "fraction"
+        and bare
+        and (not _placed(board, item) or _how_far(board, item) or _is_half_of(board, item))
+    ):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
@@ -135,6 +140,13 @@ def _how_far(board: Board, item: Claim) -> bool:
     """'the condenser's half plugged', 'tag's half painted over': how far something is, no number of it."""
     at = item.last + 1
     return board.word(at).endswith("ed") and not (board.starts("roles", at) or board.starts("roles behind", at))
+
+
+def _is_half_of(board: Board, item: Claim) -> bool:
+    """'the herm half is tired', 'it's the compressor half that's gone': one of two halves."""
+    owner = board.owner[item.first - 1] if item.first else None
+    named = owner is not None and owner.label in ("component", "points")
+    return named and owner is not None and board.word(owner.first - 1) in small_words("determiners")
 
 
 def _is_angle(board: Board, item: Claim) -> bool:
