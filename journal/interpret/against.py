@@ -41,6 +41,8 @@ def set_against(sentence: Sentence, place: int, context: Context) -> Reading | N
     newest = told[0].reading
     if role in (Role.EXPECTED, Role.NAMEPLATE):
         fits = newest.role in (Role.MEASURED, Role.SETTING) and _same_size(newest, amount, FAR)
+        if role is Role.EXPECTED and newest.role is Role.NAMEPLATE:
+            fits = _same_size(newest, amount, CLOSE)  # 'plate is two point eight, i figure two and a half'
         return newest if fits and (role is Role.EXPECTED or _printed(newest, amount)) else None
     if role is not Role.MEASURED or amount.unit in SECONDS:
         return None  # 'twenty minutes later' is no second harvest time

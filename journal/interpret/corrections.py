@@ -26,10 +26,18 @@ def claim_strong_corrections(board: Board) -> None:
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
             if hit.name == "withdraw" and _takes_back_a_thought(board, hit):
                 continue
+            if hit.name == "replace" and _worked_out(board, hit):
+                continue
             if hit.name == "place" and not _was_something(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _worked_out(board: Board, hit: Hit) -> bool:
+    """'liquid line ninety one, i make that fourteen of subcooling': somebody reckons, and takes nothing back."""
+    reckons = board.word(hit.first) == "make" and board.word(hit.first - 1) in table("corrections")["reckoners"]
+    return reckons
 
 
 def _claim_called(board: Board) -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cache
 
 from journal.domain.reading import Role
-from journal.interpret.amounts import Amount, degrees, unit_body
+from journal.interpret.amounts import Amount, degree_forms, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.clauses import clause_starts
+from journal.interpret.derived import is_operand
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.durations import said_still
 from journal.interpret.roles import Stand
@@ -55,6 +56,8 @@ def _followers() -> frozenset[str]:
 def no_reading(board: Board, item: Claim) -> bool:
     """Return whether a number without a unit counts things rather than reads a meter."""
     amount: Amount = item.value
+    if is_operand(board, item) or _is_deviation(board, item):
+        return True
     if amount.unit == degrees() and _is_angle(board, item):
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
@@ -73,8 +76,9 @@ def no_reading(board: Board, item: Claim) -> bool:
     zero = board.word(item.first - 1) in table("numbers")["zeros"]
     if whole and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
-    bare = board.text(amount.number_first, amount.number_last) == "half"
-    if amount.form == "fraction" and bare and (not _placed(board, item) or _how_far(board, item)):
+    bare = board.word(amount.number_last) in table("numbers")["fractions"] and amount.key < 1
+    half = board.text(amount.number_first, amount.number_last) == "half"
+    if amount.form == "fraction" and bare and (_how_far(board, item) or (half and not _placed(board, item))):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
         return True
@@ -117,6 +121,16 @@ def _is_a(board: Board, item: Claim) -> bool:
     return not rated and not any(hit.last < item.first for hit in board.hits.get("kinds", ()))
 
 
+def _is_deviation(board: Board, item: Claim) -> bool:
+    """'fifty too much', 'thirty pounds too high', 'one degree off so ...': how far off something is, and no value."""
+    behind = item.last + 1
+    words = table("not_readings")
+    too = board.word(behind) == "too" and board.word(behind + 1) in words["too"]
+    last = behind == len(board.pieces) - 1 or board.word(behind + 1) in words["off_ends"]
+    off = board.word(behind) in words["off_by"] and last and item.value.unit_form in degree_forms()
+    return (too or off) and not _placed(board, item)
+
+
 def _of_a_tube(amount: Amount) -> bool:
     """'seven eighths on the suction', 'an inch and an eighth': no gauge is read in eighths, tubes are sized in them."""
     value = amount.value
@@ -133,8 +147,14 @@ def _in_inches(board: Board) -> bool:
 
 def _how_far(board: Board, item: Claim) -> bool:
     """'the condenser's half plugged', 'tag's half painted over': how far something is, no number of it."""
-    at = item.last + 1
-    return board.word(at).endswith("ed") and not (board.starts("roles", at) or board.starts("roles behind", at))
+    at = item.last + 1 + (board.word(item.last + 1) in ("is", "'s", "was"))
+    if board.word(at) in table("not_readings")["shares"]:
+        return True  # 'about a third's missing'
+    return (
+        at == item.last + 1
+        and board.word(at).endswith("ed")
+        and not (board.starts("roles", at) or board.starts("roles behind", at))
+    )
 
 
 def _is_angle(board: Board, item: Claim) -> bool:
