@@ -1,4 +1,4 @@
-"""Values worked out aloud: from what a plate says, from a pressure and a chart, from two readings and their difference."""
+"""Values worked out aloud: from what a plate says, or by taking one number from another."""
 
 from __future__ import annotations
 

@@ -9,7 +9,6 @@ from journal.interpret.board import Board, Hit
 from journal.interpret.vocabulary import small_words, table
 
 PLACE_REACH = 5  # words between a paper and its verb: 'the sheet inside the door says'
-LIKENING_REACH = 3  # words from 'like' to the verb: 'like the book says'
 
 
 def papers_saying(board: Board) -> Iterator[Hit]:
@@ -19,7 +18,7 @@ def papers_saying(board: Board) -> Iterator[Hit]:
         if board.word(at) not in words["papers"] or board.owner[at] is not None:
             continue
         verb = at + 1
-        if board.word(verb) in table("unsaid")["prepositions"]:
+        if board.word(verb) in {*table("unsaid")["prepositions"], *small_words("beside")}:
             verb = next((n for n in range(verb, verb + PLACE_REACH) if board.word(n) in words["papers_say"]), verb)
         if board.word(verb) in words["papers_say"]:
             yield Hit("roles", Role.EXPECTED.value, at, verb)
@@ -34,6 +33,5 @@ def told_in_passing(board: Board, hit: Hit) -> bool:
         return False
     verbs = table("roles")["expected"]["papers_say"]
     says = board.word(hit.last) in verbs or board.word(hit.last + 1) in verbs
-    return says and any(
-        board.word(at) in small_words("likening") for at in range(max(0, hit.first - LIKENING_REACH), hit.first)
-    )
+    before = hit.first - 1 - (board.word(hit.first - 1) in small_words("determiners"))
+    return says and board.word(before) in small_words("likening")

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 
-from journal.interpret.board import Board, Claim
 from journal.interpret.amounts import Amount
+from journal.interpret.board import Board, Claim
 from journal.interpret.vocabulary import small_words, table
 
 BESIDE_PLATE = "beside a plate"  # how a number stands of which only the order says that it was measured

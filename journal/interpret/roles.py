@@ -175,7 +175,8 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
 def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
     """'i bet the screen's plugged it's eighty eight in': the guess was told, and what speaks for it was read."""
     brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
-    return brief and at > state_at + 1 and board.word(at) in small_words("present")
+    reason = at > state_at and board.word(at) in small_words("reasons")  # 'i bet because the unit's off and ...'
+    return brief and (reason or (at > state_at + 1 and board.word(at) in small_words("present")))
 
 
 def _is_present(board: Board, at: int) -> bool:

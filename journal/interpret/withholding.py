@@ -106,7 +106,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     # 'it's nine hundred come on', but 'that is one worry fewer'
     told = board.word(item.first - 1) in small_words("copulas") and amount.key > FEW_THINGS
     placed = _placed(board, item)
-    if word.endswith("s"):
+    if word.endswith("s") and not word.endswith("ss"):  # 'subcooling nine glass clear'
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
     return not (told or placed or _several_places(board, item))
 

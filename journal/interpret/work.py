@@ -217,7 +217,8 @@ def _is_held(board: Board, hit: Hit, amount: Claim) -> bool:
     behind = [board.word(at) for at in range(amount.last + 1, amount.last + 1 + OUT_REACH)]
     between = {board.word(at) for at in range(hit.last + 1, amount.first)}
     gas = board.owner[amount.last + 1 + (behind[0] == "of")] if amount.last + 2 < len(board.pieces) else None
-    of_gas = gas is not None and gas.label == "refrigerant" or behind[:2] == ["of", "refrigerant"]
+    of_gas = gas is not None and gas.label == "refrigerant"
+    of_gas = of_gas or behind[:2] == ["of", "refrigerant"]
     return not of_gas and "out" not in behind and "back" not in behind and not between & {"out", "back"}
 
 
