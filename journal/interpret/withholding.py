@@ -128,7 +128,8 @@ def _is_deviation(board: Board, item: Claim) -> bool:
     too = board.word(behind) == "too" and board.word(behind + 1) in words["too"]
     last = behind == len(board.pieces) - 1 or board.word(behind + 1) in words["off_ends"]
     off = board.word(behind) in words["off_by"] and last and item.value.unit_form in degree_forms()
-    return (too or off) and not _placed(board, item)
+    than = board.text(behind, behind + 1) in words["other_than"] and item.value.unit is not None
+    return (too or off or than) and not _placed(board, item)
 
 
 def _of_a_tube(amount: Amount) -> bool:
