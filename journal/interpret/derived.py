@@ -29,7 +29,7 @@ def is_operand(board: Board, item: Claim) -> bool:
     amounts = [claim for claim in board.labelled("amount") if claim.value.value is not None]
     place = next((n for n, claim in enumerate(amounts) if claim is item), 0)
     pairs = [amounts[n : n + 2] for n in (place - 1, place) if n >= 0]
-    return any(len(pair) == 2 and _reckoned(board, *pair, amounts) for pair in pairs)
+    return any(len(pair) == 2 and _reckoned(board, pair[0], pair[1], amounts) for pair in pairs)
 
 
 def _reckoned(board: Board, left: Claim, right: Claim, amounts: list[Claim]) -> bool:
