@@ -22,6 +22,7 @@ from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
 
 AS_NEAR = Decimal("1.5")  # factor within which a second value is about as near as the first
+RECENTLY = 30.0  # seconds in which a pressure is what a refrigerant's should be set against
 REACH = 6  # readings looked back at
 FAR = Decimal(6)  # factor by which what is may miss what should be: a receiver at ten per cent instead of forty
 PRINTED = (Kind.SPEED, Kind.CURRENT, Kind.VOLTAGE, Kind.POWER, Kind.AIRFLOW, Kind.CAPACITANCE, Kind.PRESSURE)
@@ -39,8 +40,12 @@ def set_against(sentence: Sentence, place: int, context: Context) -> Reading | N
     if place and sentence.stands[place - 1].withheld == "memory":
         return None  # 'it drew six point two yesterday and it's six point one today'
     newest = told[0].reading
+    if role is Role.EXPECTED and (pressure := _of_refrigerant(sentence, place, context, told[0])) is not None:
+        return pressure if _same_size(pressure, amount, FAR) else None
     if role in (Role.EXPECTED, Role.NAMEPLATE):
         fits = newest.role in (Role.MEASURED, Role.SETTING) and _same_size(newest, amount, FAR)
+        if role is Role.EXPECTED and newest.role is Role.NAMEPLATE:
+            fits = _same_size(newest, amount, CLOSE)  # 'plate is two point eight, i figure two and a half'
         return newest if fits and (role is Role.EXPECTED or _printed(newest, amount)) else None
     if role is not Role.MEASURED or amount.unit in SECONDS:
         return None  # 'twenty minutes later' is no second harvest time
@@ -52,6 +57,19 @@ def set_against(sentence: Sentence, place: int, context: Context) -> Reading | N
         candidates = list(_wanted(told)) if _is_read(sentence, place) else []
         factor = CLOSE
     return nearest(amount, [reading for reading in candidates if _same_size(reading, amount, factor)])
+
+
+def _of_refrigerant(sentence: Sentence, place: int, context: Context, newest: Draft) -> Reading | None:
+    """'... pressure's one eighty seven, r twenty two at seventy eight should be one forty': a refrigerant should have a
+    pressure, whatever temperature was told last."""
+    item = sentence.items[place]
+    ahead = [other.last for other in sentence.items[:place]]
+    since = ahead[-1] if ahead else -1
+    since = ahead[-2] if len(ahead) > 1 and sentence.board.word(sentence.items[place - 1].first - 1) == "at" else since
+    named = any(since < claim.first < item.first for claim in sentence.board.labelled("refrigerant"))
+    earlier = [draft.reading for draft in reversed(context.drafts[-REACH:]) if context.now - draft.at < RECENTLY]
+    told = [reading for reading in [*told_with(context, newest), *earlier] if reading.kind is Kind.PRESSURE]
+    return told[0] if named and told else None
 
 
 def nearest(amount: Amount, candidates: list[Reading]) -> Reading | None:

@@ -90,6 +90,7 @@ def carry_over(sentence: Sentence, context: Context) -> None:
     context.role = context.withheld = None
     if pending and not items:
         opens = board.word(0) in table("clauses")["supposing"]
+        opens = opens and not any(piece.text == "then" for piece in board.pieces[1:])  # 'if ..., then look at it'
         context.withheld = "supposed" if opens and pending[0].withheld == "supposed" else None
         if pending[0].said and pending[0].role is not Role.MEASURED and len(board.pieces) <= 8:
             context.role = pending[0].role

@@ -95,7 +95,7 @@ def _said_whole(board: Board, at: int) -> bool:
 
 
 def _part_at(board: Board, at: int) -> bool:
-    at += board.word(at) in small_words("component_articles") | {"a"}
+    at += board.word(at) in small_words("component_articles") | small_words("determiners")
     owner = board.owner[at] if at < len(board.pieces) else None
     return owner is not None and owner.label == "component"
 

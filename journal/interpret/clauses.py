@@ -54,6 +54,8 @@ def whole_clause(
     for name in ("supposed", "memory"):
         forms = set(table("roles")[name]["clause"])
         for cue in cues:
+            if cue.form == "if" and board.word(cue.first - 1) in table("clauses")["asking"]:
+                continue  # 'set it to cut out at twelve and we'll see if the box holds'
             if cue.name == name and cue.form in forms and clause_of(walls, cue.first) == own and cue.first > item.last:
                 between = [c for c in cues if c.name == "resumed" and item.last < c.first < cue.first]
                 if not between and not _own_statement(board, item, cue) and not _of_next(board, items, place, cue):

@@ -26,10 +26,17 @@ def claim_strong_corrections(board: Board) -> None:
         if kept.isdisjoint(range(hit.first, hit.last + 1)):
             if hit.name == "withdraw" and _takes_back_a_thought(board, hit):
                 continue
+            if hit.name == "replace" and _worked_out(board, hit):
+                continue
             if hit.name == "place" and not _was_something(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
+
+
+def _worked_out(board: Board, hit: Hit) -> bool:
+    """'liquid line ninety one, i make that fourteen of subcooling': somebody reckons, and takes nothing back."""
+    return board.word(hit.first) == "make" and board.word(hit.first - 1) in table("corrections")["reckoners"]
 
 
 def _claim_called(board: Board) -> None:
@@ -56,6 +63,12 @@ def _opens_statement(board: Board, part: Claim) -> bool:
     """'oh wait the condenser coil is packed': something else is told, and no number of it."""
     verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
     return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
+
+
+def _has_none(board: Board, part: Claim) -> bool:
+    """'no sight glass on this one', 'no crankcase heater in here': what a machine does not have."""
+    behind = part.last + 1
+    return board.word(behind) in table("corrections")["where_none"]
 
 
 def _takes_back_a_thought(board: Board, hit: Hit) -> bool:
@@ -105,8 +118,10 @@ def claim_weak_corrections(board: Board) -> None:
         something = owner is not None and owner.label in ("amount", "points", "component")
         unit = board.starts("units", at) is not None and owner is None
         before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
-        if something and owner is not None and owner.label == "component" and _opens_statement(board, owner):
-            continue
+        if something and owner is not None and owner.label == "component":
+            absent = board.text(hit.first, hit.last) == "no" and at == hit.last + 1 and _has_none(board, owner)
+            if absent or _opens_statement(board, owner):
+                continue
         if (
             (something or unit)
             and (before or hit.first == 0)

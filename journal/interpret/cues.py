@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from journal.domain.reading import Role
 from journal.interpret.board import Board, Claim, Hit
+from journal.interpret.papers import papers_saying, told_in_passing
 from journal.interpret.settings import moved_to
 from journal.interpret.told import answers
 from journal.interpret.vocabulary import small_words, table
@@ -41,7 +42,9 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         and not _is_way_out(board, hit)
         and not _has_object(board, hit)
         and not _looked_up(board, hit)
+        and not told_in_passing(board, hit)
     ]
+    hits += [hit for hit in papers_saying(board) if inside.isdisjoint(range(hit.first, hit.last + 1))]
     hits += [
         Hit("roles", Role.SETTING.value, at, item.first - 1)
         for item in items
@@ -114,9 +117,23 @@ def told_without_number(board: Board, at: int, role: Role, form: str, state_at: 
     if role is Role.NAMEPLATE and form in table("roles")["nameplate"]["condition"]:
         behind = at - (board.word(at - 1) == "and")
         return behind == state_at + 1 and board.word(at) in (*small_words("present"), *table("clauses")["restarts"])
-    if role is not Role.EXPECTED or board.word(at - 1) != "so" or at - 1 == state_at:
+    if role is not Role.EXPECTED or at - 1 == state_at or board.owner[at - 1] is not None:
         return False
-    if board.owner[at - 1] is not None:
+    if board.word(at - 1) != "so":
         return False
     owner = board.owner[at]
     return owner is not None and owner.first == at and owner.label in ("component", "points", "no reading")
+
+
+def is_so(board: Board, cue: Cue, role: Role, state_at: int, consumed: int) -> bool:
+    """'has to be hot and it is one twenty', 'should be closed but i read two ohms': what should be was told in words,
+    and the cue opens what is."""
+    opens = cue.name in ("resumed", Role.MEASURED.value)
+    words = table("roles")["expected"]["and_so"]
+    return (
+        opens
+        and role is Role.EXPECTED
+        and not consumed
+        and board.word(cue.first - 1) in words
+        and (cue.first - 1 > state_at + 1)
+    )

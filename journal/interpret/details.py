@@ -11,10 +11,12 @@ from journal.interpret.amounts import Amount, degree_forms, unit_body
 from journal.interpret.board import Board
 from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
+from journal.interpret.derived import from_plate
 from journal.interpret.document import LOW_CONFIDENCE, STOPS
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
 from journal.interpret.numbers import Reader
+from journal.interpret.printed import is_called
 from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
@@ -36,6 +38,10 @@ def sources_of(quantity: Quantity, around: Surroundings, component: str | None) 
 
 def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
     board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
+    if stand.role is Role.MEASURED and from_plate(board, amount, kind, around.context):
+        return Role.EXPECTED
+    if kind is Kind.SATURATION_TEMPERATURE and "chart" in stand.cue:
+        return Role.MEASURED  # 'the chart says that's ninety four': of the pressure that was read
     if stand.said and stand.role is Role.EXPECTED:
         return stand.role
     if (part is not None and part.nameplate) or unit_body(amount.unit).get("role"):
@@ -44,9 +50,11 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
         stand.said
         and stand.role is Role.SETTING
         and kind is Kind.PRESSURE
-        and stand.cue in table("roles")["setting"]["pulled_down"]
+        and (stand.cue in table("roles")["setting"]["pulled_down"] or _filled(around.component, stand.cue))
     ):
         return Role.MEASURED  # 'took it down to twenty nine inches': a pump did it, and a gauge was read
+    if kind is Kind.DURATION and board.word(amount.first - 1) in small_words("took"):
+        return Role.MEASURED  # 'it terminates at fifty seven and the whole defrost took six minutes'
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
     if is_size(board, amount, stand) or _is_marking(board, around.component, amount, kind):
@@ -57,9 +65,16 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
     hit = topic_hit(sentence, place)
     before = sentence.items[place - 1].last if place else -1
     elsewhere = around.component_how == "carried" and hit is not None and before < hit.first < amount.first
-    if not stand.said and around.component is not None and kind is Kind.TEMPERATURE and not elsewhere:
+    told = around.component_how == "carried" and place > 0 and board.word(amount.first - 1) != "to"
+    # 'he's got the stat set at seventy two, it says sixty six'
+    if not stand.said and around.component is not None and kind is Kind.TEMPERATURE and not elsewhere and not told:
         return Role(table("components")[around.component].get("role", stand.role))
     return stand.role
+
+
+def _filled(component: str | None, cue: str) -> bool:
+    """'took it up to four hundred', of nitrogen: it was let in and read on a gauge, whatever moves a setting too."""
+    return component in table("not_readings")["held_at"] and "set" not in cue
 
 
 def is_size(board: Board, amount: Amount, stand: Stand) -> bool:
@@ -91,7 +106,7 @@ def _is_marking(board: Board, component: str | None, amount: Amount, kind: Kind)
     if tolerance is not None and tolerance.label == "tolerance":
         return True
     capacitor = kind is Kind.CAPACITANCE or (component is not None and "capacitor" in component)
-    if amount.size:
+    if amount.size or is_called(board, amount):
         return True
     if not capacitor or amount.unit is not None:
         return False

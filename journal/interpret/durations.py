@@ -30,7 +30,7 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     words = table("not_readings")
     if set_ and not _of_number_before(board, item, items):
         return OWN
-    if took_to_act(board, item) or rests_for(board, item, items):
+    if took_to_act(board, item) or rests_for(board, item, items) or _other_half(board, item, items):
         return OWN
     if _qualifies(board, item, items) is not None:
         return HELD
@@ -64,7 +64,18 @@ def rests_for(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
     led = board.word(item.first - 1)
     if led == "on" and all(board.word(at) != "off" for at in range(item.first)):
         return False  # 'ran it ten minutes on seventy two'
+    if led in small_words("rest_verbs"):
+        return True  # 'runs four minutes sits nine'
     return led in small_words("cycle_halves") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
+
+
+def _other_half(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
+    """'runs forty seconds and then she's off for three minutes': both halves of a cycle, each with its unit."""
+    ahead = [other for other in items if other.last < item.first]
+    if not ahead or seconds_of(ahead[-1]) is None:
+        return False
+    led = board.word(item.first - 1)
+    return led in small_words("rest_verbs") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
 
 
 def took_to_act(board: Board, item: Claim) -> bool:
@@ -114,6 +125,8 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     while board.word(start - 1) in small_words("lasting"):
         start -= 1
     lead = [board.word(place) for place in range(max(0, start - 2), item.first)]
+    if lead[-1:] != ["in"]:
+        lead = [word for word in lead if word != "in"]  # 'been in defrost eighteen minutes' is a time of its own
     if not any(word in table("not_readings")["held_words"] for word in lead) or lead == ["in", "at"]:
         return None  # 'harvest came in at two minutes' is a value of its own
     behind = [n for n in others if items[n].first > item.last]

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from journal.domain.unit_table import unit_table
+from journal.domain.kind import Kind
+from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.amounts import shared_unit, unit_at, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.numbers import Reader
@@ -176,14 +177,31 @@ def _unit_of_list_end(board: Board, behind: int) -> str | None:
 
 def is_header(board: Board, first: int, unit: tuple[str, int]) -> bool:
     """'volts 205 209 207 amps 13 13': a unit before its numbers; 'amps' heads the numbers behind it."""
+    following = board.pieces[unit[1] + 1] if unit[1] + 1 < len(board.pieces) else None
+    heads = following is not None and is_number_word(following)
+    if heads and board.starts("kinds", unit[1]) is not None and _of_another_kind(board, first, unit[0]):
+        return True
     before = board.ends("units", first - 1)
     if before is None or not board.free(before.first, before.last):
         return False
     if before.first and is_number_word(board.pieces[before.first - 1]):
         return False  # 'a half horse eleven forty r p m five point eight amps': it has its own number
-    following = board.pieces[unit[1] + 1] if unit[1] + 1 < len(board.pieces) else None
     own = before.name
-    return following is not None and is_number_word(following) and own != unit[0] and not own.startswith("shared")
+    return heads and own != unit[0] and not own.startswith("shared")
+
+
+def _of_another_kind(board: Board, first: int, unit: str) -> bool:
+    """'subcooling eleven amps nine point two', 'box thirty five amps fourteen point two': the number has a name of its
+    own right before it, and amperes are nothing of that."""
+    kind = board.ends("kinds", first - 1)
+    if kind is not None:
+        return unit in unit_table() and not can_measure(unit, Kind(kind.name))
+    part = board.owner[first - 1] if first else None
+    if part is None or part.label != "component":
+        return False
+    body = table("components")[part.value]
+    own = [entry["unit"] for entry in body.get("unsaid", ())]
+    return bool(own) and not body.get("electrical") and unit in unit_table() and unit not in own
 
 
 def reader_for(board: Board, unit: str | None, tenths: bool = False) -> Reader:

@@ -127,10 +127,11 @@ def _lies_there(board: Board, at: int) -> bool:
 
 def _attributive(board: Board, first: int, behind: int) -> int | None:
     """'a four inch slab', 'half inch insulation', 'the fifteen percent stick': which kind of thing it is."""
-    unit, after = unit_at(board, behind), board.word(behind + 1)
+    unit, after = unit_at(board, behind), board.word(behind + 1)  # 'a hundred pound recovery machine' is one too
     if board.word(behind) == "percent" and after in small_words("brazing"):
         return behind
-    if board.word(behind) not in small_words("attributes") or (unit is not None and unit[1] > behind):
+    heavy = board.word(behind) == "pound" and {board.word(first - 1), board.word(first)} & {"a", "an", "that"}
+    if not (heavy or board.word(behind) in small_words("attributes")) or (unit is not None and unit[1] > behind):
         return None
     plain = after.isalpha() and len(after) > 2 and after not in table("not_readings")["measured_in_inches"]
     small = after in table("unsaid")["followers"]["forms"] or after in STOPS or after.endswith(("ly", "ing", "ed"))
@@ -196,6 +197,8 @@ def _rate(board: Board, first: int, behind: int) -> int | None:
     part = board.word(behind) == "of" and board.word(behind + 1) in ("a", "an")
     if board.word(behind + 2 * part) in table("not_readings")["weights"]:
         behind += 1 + 2 * part  # 'makes four hundred pounds a day', 'point six of an ounce a foot'
+        if board.word(behind) in ("a", "an", "per", "each") and board.word(behind + 1) in small_words("lengths"):
+            return behind + 1  # 'ten feet at point six ounces a foot'
     if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
         return None
     fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))

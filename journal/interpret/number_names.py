@@ -51,6 +51,9 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         return
     if board.word(first - 1) == "at" and board.ends("not named", first - 1) is None and not _labelled(board, first):
         return  # 'the reach in by the door is at forty'
+    cue = board.ends("roles", first - 1)
+    if cue is not None and cue.last > cue.first and cue.name == "expected":
+        return  # 'i figure two and a half on a clean coil' is no figure of a book
     at = first - 1
     while board.word(at) in small_words("copulas"):
         at -= 1

@@ -166,9 +166,11 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
         return found  # 'number two's thirty': which of several it is, however such words sound
     idle = shares.get(NONE, 0.0)
     bare = amount.unit is None and amount.value is not None and around.points is None
-    if idle >= SURELY_IDLE and bare and not (_meter_says(amount, around) or _along_part(found, amount, around)):
+    named = _named_for_it(found, amount, around)
+    told = named or _meter_says(amount, around) or _along_part(found, amount, around)
+    if idle >= SURELY_IDLE and bare and not told:
         return None
-    if idle >= IDLE:
+    if idle >= IDLE and not named:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
@@ -188,6 +190,15 @@ def _meter_says(amount: Amount, around: Surroundings) -> bool:
     at = amount.first - 1
     at -= around.board.word(at) == "plus"
     return around.board.word(at) in small_words("shows")
+
+
+def _named_for_it(found: Quantity, amount: Amount, around: Surroundings) -> bool:
+    """'subcooling nine glass clear', 'the pressure's sitting at one eighty': its quantity was named right before it."""
+    at = amount.first - 1
+    while around.board.owner[at] is None and around.board.word(at) in (*table("unsaid")["placing"], "sitting"):
+        at -= 1
+    owner = around.board.owner[at] if at >= 0 else None
+    return owner is not None and owner.label == "kind" and owner.value == found.kind.value
 
 
 def _along_part(found: Quantity, amount: Amount, around: Surroundings) -> bool:

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 
+from journal.interpret.amounts import Amount
 from journal.interpret.board import Board, Claim
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 BESIDE_PLATE = "beside a plate"  # how a number stands of which only the order says that it was measured
 ALIKE = Decimal(2)  # factor within which two numbers may be of one quantity, printed and measured
@@ -37,6 +38,32 @@ def plate_behind(board: Board, at: int, number: int) -> bool:
     if at == number + 1 and board.word(at) in table("roles")["nameplate"]["nouns"] and board.owner[at] is None:
         return at + 1 < len(board.pieces) and board.word(at + 1) in table("clauses")["stops"]
     return plate_at(board, at) is not None
+
+
+def heads_next(board: Board, at: int) -> bool:
+    """'... rated load on the plate is twenty two': a plate named behind one number heads the one behind its verb."""
+    last = plate_at(board, at)
+    verb = at if last is None else last + 1
+    number = verb + 1
+    if board.word(verb) not in table("clauses")["told_by"] or number >= len(board.pieces):
+        return False
+    owner = board.owner[number]
+    return owner is not None and owner.label == "amount"
+
+
+def printed_of_before(board: Board, first: int, last: int) -> bool:
+    """'one point five amps on its tag and my clamp says': the plate was of the number right before it."""
+    start = next((at for at in (first - 1, first - 2) if plate_at(board, at) == last), None)
+    if start is None or start == 0 or heads_next(board, start):
+        return False
+    before = board.owner[start - 1]
+    return before is not None and before.label == "amount" and before.value.unit is not None
+
+
+def is_called(board: Board, amount: Amount) -> bool:
+    """'the cap reads two point one and it's a seven and a half microfarad': what a capacitor is called."""
+    led = board.word(amount.first - 1) in ("a", "an") and board.word(amount.first - 2) in small_words("copulas")
+    return led and amount.unit == "microfarad" and not amount.unit_form.endswith("s")
 
 
 def measured_beside(board: Board, left: Claim, right: Claim) -> Claim | None:

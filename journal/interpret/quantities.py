@@ -11,6 +11,7 @@ from journal.domain.reading import Alternative, Doubt, Reference
 from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount, shared_unit, unit_body
 from journal.interpret.board import Board
+from journal.interpret.looked_up import is_looked_up
 from journal.interpret.mains import from_across
 from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings, kind_for
 from journal.interpret.unsaid import (
@@ -70,6 +71,8 @@ def _said(amount: Amount, around: Surroundings) -> Quantity:
         code, kind = f"delta_{code}", around.kind
     if code in ("delta_degF", "delta_degC"):
         kind = _difference(amount, around)
+    if kind is Kind.TEMPERATURE and around.kind is None and is_looked_up(amount, around):
+        kind = Kind.SATURATION_TEMPERATURE
     found = Quantity(code, kind, inferred)
     if (
         "inch" in code

@@ -13,9 +13,16 @@ from journal.domain.reading import Role
 from journal.interpret.amounts import degrees
 from journal.interpret.board import Board, Claim
 from journal.interpret.clauses import clause_starts, whole_clause
-from journal.interpret.cues import Cue, cues_of, goes_on_with, told_without_number
+from journal.interpret.cues import Cue, cues_of, goes_on_with, is_so, told_without_number
 from journal.interpret.places import lists_of
-from journal.interpret.printed import BESIDE_PLATE, chart_behind, measured_ones, plate_behind
+from journal.interpret.printed import (
+    BESIDE_PLATE,
+    chart_behind,
+    heads_next,
+    measured_ones,
+    plate_behind,
+    printed_of_before,
+)
 from journal.interpret.told import is_shopping_list
 from journal.interpret.vocabulary import small_words, table
 
@@ -74,6 +81,8 @@ def _stand(
     state_at, consumed = -1, 0
     for at in range(item.first):
         for cue in (cue for cue in cues if cue.first == at):
+            if is_so(board, cue, state.role, state_at, consumed):
+                state = Stand()
             state = (
                 state
                 if goes_on_with(cue, state.role, state.cue, state_at, consumed)
@@ -96,7 +105,7 @@ def _stand(
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
             and consumed
-            and _new_statement(board, at, state)
+            and (_new_statement(board, at, state) or (consumed == 1 and _next_part(board, items, at, state_at)))
         ):
             state, consumed = Stand(), 0
         if told_without_number(board, at, state.role, state.cue, state_at, consumed):
@@ -117,7 +126,7 @@ def _said_behind(board: Board, cue: Cue) -> bool:
     was for the numbers before it."""
     hit = board.ends("roles behind", cue.last)
     if hit is None:
-        return False
+        return cue.name == "nameplate" and printed_of_before(board, cue.first, cue.last)
     before = board.owner[cue.first - 1] if hit.first == cue.first and cue.first else None
     own = before is not None and before.label == "amount" and before.value.unit is not None
     return hit.first < cue.first or (own and _ends_statement(board, cue.last + 1))
@@ -131,6 +140,7 @@ def _ends_statement(board: Board, at: int) -> bool:
 def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
     if cue.name == "resumed":
         plainly = any(cue.form.endswith(form) for form in table("roles")["measured"]["forms"])
+        plainly = plainly or cue.form.split()[-1] in table("clauses")["instruments"]  # 'and my clamp says'
         if state.withheld or plainly or (state.role is not Role.MEASURED and consumed):
             return Stand(said=True, cue=cue.form)
         return state
@@ -167,7 +177,8 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
 def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
     """'i bet the screen's plugged it's eighty eight in': the guess was told, and what speaks for it was read."""
     brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
-    return brief and at > state_at + 1 and board.word(at) in small_words("present")
+    reason = at > state_at and board.word(at) in small_words("reasons")  # 'i bet because the unit's off and ...'
+    return brief and (reason or (at > state_at + 1 and board.word(at) in small_words("present")))
 
 
 def _is_present(board: Board, at: int) -> bool:
@@ -188,6 +199,8 @@ def _still_past(board: Board, at: int) -> bool:
 
 def _new_statement(board: Board, at: int, state: Stand) -> bool:
     """After a number was read under a cue, 'it's', 'i've got' or a part with a verb begins a measured statement."""
+    if board.word(at) == "it" and board.word(at + 1) in table("clauses")["done_to_it"]:
+        return False  # 'set to bring the fan on at two twenty and shut it off at one seventy'
     if board.word(at) in table("clauses")["resuming"]:
         return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
     if _own_instrument(board, at):
@@ -210,6 +223,23 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     told = board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
     apart = board.word(at - 1) == "then" and owner.label == "points"  # 'and then fan to c four point nine'
     return apart or (told and (owner.label != "points" or joined))
+
+
+def _next_part(board: Board, items: Sequence[Claim], at: int, cue_at: int) -> bool:
+    """'compressor nine point six amps plate ten point two, fan one point one': a plate's number stood against what was
+    read of the part before it, and the next part's number is read again."""
+    owner = board.owner[at]
+    named = owner is not None and owner.label == "component" and owner.first == at
+    bare = owner is None and board.word(at) in small_words("bare_parts")
+    if not (named or bare):
+        return False
+    behind = owner.last + 1 if owner is not None else at + 1
+    number = board.owner[behind] if behind < len(board.pieces) else None
+    if number is None or number.label != "amount":
+        return False
+    read = [item for item in items if item.label == "amount" and item.last < cue_at]
+    parts = [c.first for c in board.labelled("component") if c.first < at]
+    return bool(read and parts) and max(parts) < read[-1].first and cue_at - read[-1].last <= BRACKETED
 
 
 def _own_instrument(board: Board, at: int) -> bool:
@@ -282,10 +312,11 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
         for lead in range(3):
             if (
                 any(
-                    plate_behind(board, at, item.last)
+                    plate_behind(board, at, item.last) and not heads_next(board, at)
                     for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
                 )
                 and stands[place].withheld is None
+                and stands[place].role is not Role.SETTING
             ):
                 stands[place] = Stand(Role.NAMEPLATE, said=True, condition=stands[place].condition, cue="printed")
                 break
@@ -297,6 +328,8 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             following = items[place + 1].first if place + 1 < len(items) else None
             if following is not None and following - hit.last <= 4 and hit.last - hit.first < 2:
                 break
+            if following is not None and heads_next(board, hit.last + 1):
+                break
             if stands[place].withheld is None:
                 form = board.text(hit.first, hit.last)
                 condition = table("roles")["nameplate"]["condition"].get(form)
@@ -304,10 +337,29 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
                     condition = condition or stands[place].condition  # 'full load is six on the tag'
                 stands[place] = Stand(Role(hit.name), said=True, condition=condition, cue=form)
             break
+    for place in _read_of_rating(board, items, stands):
+        stands[place] = replace(stands[place], role=Role.MEASURED, cue="rating read")
     for place in measured_ones(board, items):
         if stands[place].role is Role.NAMEPLATE:
             stands[place] = Stand(said=True, cue=BESIDE_PLATE)
     return stands
+
+
+def _read_of_rating(board: Board, items: Sequence[Claim], stands: Sequence[Stand]) -> list[int]:
+    """'locked rotor on it thirty one amps, plate says thirty four': a rating that the plate gives a second number for
+    was read the first time."""
+    data = table("roles")["nameplate"]
+    found = []
+    for place in range(len(items) - 1):
+        this, then = stands[place], stands[place + 1]
+        both = this.role is then.role is Role.NAMEPLATE and this.condition is not None
+        if not both or then.condition not in (None, this.condition):
+            continue
+        between = [board.word(at) for at in range(items[place].last + 1, items[place + 1].first)]
+        ahead = [board.word(at) for at in range(items[place].first)]
+        if set(between) & set(data["nouns"]) and not set(ahead) & set(data["nouns"]):
+            found.append(place)
+    return found
 
 
 def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:

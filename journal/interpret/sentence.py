@@ -18,6 +18,7 @@ from journal.interpret.context import Context
 from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
 from journal.interpret.places import bind, lists_of
 from journal.interpret.points import with_ends
+from journal.interpret.printed import is_called
 from journal.interpret.roles import Stand, stands_of
 from journal.interpret.sharing import both_parts, drawn_on, mine_for_his, share_part_of_lines, share_settings, to_load
 from journal.interpret.vocabulary import small_words, table
@@ -71,7 +72,10 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     for name in named:
         latest = name or latest
         carried.append(latest)
-    measured = [stand.said and stand.role is Role.MEASURED for stand in stands]
+    called = [item.label == "amount" and is_called(board, item.value) for item in items]
+    measured = [
+        stand.said and stand.role is Role.MEASURED and not name for stand, name in zip(stands, called, strict=True)
+    ]
     gauges = context.gauges_at is not None and context.now - context.gauges_at < 600
     parts = gauge_pairs(
         board,

@@ -26,13 +26,10 @@ def jug_weight(board: Board, ways: Sequence[Grouping], first: int, behind: int, 
     carried = board.hints.component if board.hints is not None else None
     if (named[-1] if named else carried) != "cylinder" or ways[0].numbers[0].form == "decimal":
         return None
-    if len(ways[0].numbers) == 1 and ways[0].numbers[0].form == "words" and not ways[0].left_over:
-        return None  # 'it was thirty one': nobody means thirty pounds one
-    moved = board.word(first - 1) == "to" and board.word(first - 2) in small_words("moves_it")
-    if moved and board.hints is not None and board.hints.unit == "psi":
-        return None  # 'tank's at three ninety ... it fell to two ten': the pressure just read
+    if board.hints is not None and "psi" in board.hints.told and not _weighed_here(board):
+        return None  # 'tank at three ninety' ... 'and it fell to two ten': its pressure, told on
     for way in groupings(Reader(board.pieces), first, behind, keep=12):
-        if len(way.numbers) != 2 or way.left_over:
+        if len(way.numbers) != 2 or way.left_over or _one_number(board, first, behind):
             continue
         pounds, ounces = (number.value for number in way.numbers)
         if pounds == int(pounds) and ounces == int(ounces) and 0 < ounces < 16 and 0 < pounds < MOST_POUNDS:
@@ -50,6 +47,17 @@ def jug_weight(board: Board, ways: Sequence[Grouping], first: int, behind: int, 
                 form="pounds and ounces",
             )
     return None
+
+
+def _weighed_here(board: Board) -> bool:
+    """A scale is named, or a unit of weight."""
+    return any(piece.text in small_words("weighing") for piece in board.pieces)
+
+
+def _one_number(board: Board, first: int, behind: int) -> bool:
+    """'thirty four' is that, and never thirty pounds and four ounces."""
+    numbers = table("numbers")
+    return behind == first + 2 and board.word(first) in numbers["tens"] and board.word(first + 1) in numbers["digits"]
 
 
 def capacitor_marking(

@@ -25,7 +25,7 @@ STATIC = "static before"  # where such a number has its unit from
 
 
 def from_mates(amount: Amount, around: Surroundings) -> Quantity | None:
-    own = _own_temperature(amount, around)
+    own = _own_temperature(amount, around) or _goes_through(amount, around)
     for unit, kind in around.mates:
         if own and kind in DIFFERENCES:
             continue  # 'supply fifty seven nineteen degree split'
@@ -43,9 +43,18 @@ def _own_temperature(amount: Amount, around: Surroundings) -> bool:
     return entry is not None and entry["unit"] == "degF"
 
 
+def _goes_through(amount: Amount, around: Surroundings) -> bool:
+    """'drop across the drier four degrees ninety six going in': one end of a difference."""
+    board, behind = around.board, amount.last + 1
+    bare = board.word(behind) in ("in", "out") and board.word(behind + 1) not in small_words("determiners")
+    return bare or board.text(behind, behind + 1) in table("unsaid")["ways_through"]
+
+
 def from_kind(amount: Amount, around: Surroundings) -> Quantity | None:
     if around.kind is None:
         return None
+    if around.kind is Kind.TEMPERATURE_DIFFERENCE and _goes_through(amount, around):
+        return Quantity("degF", Kind.TEMPERATURE, {"unit": "end of a difference"})
     if around.kind is Kind.SATURATION_TEMPERATURE and around.component in table("not_readings")["held_at"]:
         return None  # 'the vacuum sat at six hundred' only stayed there
     if around.kind is Kind.PRESSURE and around.component is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.interpret.amounts import Amount
+from journal.interpret.looked_up import equals_that, is_looked_up
 from journal.interpret.surroundings import Quantity, Surroundings
 from journal.interpret.unit_doubts import CLOSE
 from journal.interpret.vocabulary import small_words, table
@@ -108,8 +109,11 @@ def from_chart(amount: Amount, around: Surroundings) -> Quantity | None:
     led = any(board.text(amount.first - len(w.split()), amount.first - 1) == w for w in words["looked_up"])
     behind = range(amount.last + 1, min(amount.last + 1 + CHART_REACH, len(board.pieces)))
     chart = board.word(amount.last + 1) in small_words("looked_up") and any(board.word(at) == "chart" for at in behind)
-    if not chart and board.word(amount.first - 1) != "that's":
-        return None
+    chart = chart or (equals_that(board, amount) and is_looked_up(amount, around))
+    if not chart and (
+        board.word(amount.first - 1) != "that's" or board.word(amount.last + 1) in table("conditions")["drops_across"]
+    ):
+        return None  # 'on at two eighty, off at two ten, that's seventy between'
     found = Quantity("degF", Kind.SATURATION_TEMPERATURE, {"unit": "pressure before"})
     if not chart:
         found.doubts.append(Doubt("kind unsure", "No chart was named; it may be another pressure."))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cache
 
 from journal.domain.reading import Role
-from journal.interpret.amounts import Amount, degrees, unit_body
+from journal.interpret.amounts import Amount, degree_forms, degrees, unit_body
 from journal.interpret.board import Board, Claim
 from journal.interpret.clauses import clause_starts
+from journal.interpret.derived import is_operand
 from journal.interpret.document import STOPS, UNKNOWN
 from journal.interpret.durations import said_still
 from journal.interpret.roles import Stand
@@ -55,6 +56,8 @@ def _followers() -> frozenset[str]:
 def no_reading(board: Board, item: Claim) -> bool:
     """Return whether a number without a unit counts things rather than reads a meter."""
     amount: Amount = item.value
+    if is_operand(board, item) or _is_deviation(board, item):
+        return True
     if amount.unit == degrees() and _is_angle(board, item):
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
@@ -74,11 +77,12 @@ def no_reading(board: Board, item: Claim) -> bool:
     the_new = board.word(item.first - 2 - zero) in small_words("determiners")  # 'put the new forty five five in it'
     if (whole or the_new) and board.word(item.first - 1 - zero) in table("unsaid")["naming"] and not amount.size:
         return True
-    bare = board.text(amount.number_first, amount.number_last) == "half"
+    bare = board.word(amount.number_last) in table("numbers")["fractions"] and amount.key < 1
+    half = board.text(amount.number_first, amount.number_last) == "half"
     if (
         amount.form == "fraction"
         and bare
-        and (not _placed(board, item) or _how_far(board, item) or _is_half_of(board, item))
+        and (_how_far(board, item) or (half and (not _placed(board, item) or _is_half_of(board, item))))
     ):
         return True
     if whole and board.word(item.last + 1) in table("unsaid")["counted_by"] and not _placed(board, item):
@@ -107,7 +111,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     # 'it's nine hundred come on', but 'that is one worry fewer'
     told = board.word(item.first - 1) in small_words("copulas") and amount.key > FEW_THINGS
     placed = _placed(board, item)
-    if word.endswith("s"):
+    if word.endswith("s") and not word.endswith("ss"):  # 'subcooling nine glass clear'
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
     return not (told or placed or _several_places(board, item))
 
@@ -120,6 +124,17 @@ def _is_a(board: Board, item: Claim) -> bool:
     named = [claim.value for claim in before] or [board.hints.component if board.hints is not None else None]
     rated = any(table("components")[name].get("electrical") for name in named if name is not None)
     return not rated and not any(hit.last < item.first for hit in board.hits.get("kinds", ()))
+
+
+def _is_deviation(board: Board, item: Claim) -> bool:
+    """'fifty too much', 'thirty pounds too high', 'one degree off so ...': how far off something is, and no value."""
+    behind = item.last + 1
+    words = table("not_readings")
+    too = board.word(behind) == "too" and board.word(behind + 1) in words["too"]
+    last = behind == len(board.pieces) - 1 or board.word(behind + 1) in words["off_ends"]
+    off = board.word(behind) in words["off_by"] and last and item.value.unit_form in degree_forms()
+    than = board.text(behind, behind + 1) in words["other_than"] and item.value.unit is not None
+    return (too or off or than) and not _placed(board, item)
 
 
 def _of_a_tube(amount: Amount) -> bool:
@@ -138,8 +153,14 @@ def _in_inches(board: Board) -> bool:
 
 def _how_far(board: Board, item: Claim) -> bool:
     """'the condenser's half plugged', 'tag's half painted over': how far something is, no number of it."""
-    at = item.last + 1
-    return board.word(at).endswith("ed") and not (board.starts("roles", at) or board.starts("roles behind", at))
+    at = item.last + 1 + (board.word(item.last + 1) in ("is", "'s", "was"))
+    if board.word(at) in table("not_readings")["shares"]:
+        return True  # 'about a third's missing'
+    return (
+        at == item.last + 1
+        and board.word(at).endswith("ed")
+        and not (board.starts("roles", at) or board.starts("roles behind", at))
+    )
 
 
 def _is_half_of(board: Board, item: Claim) -> bool:

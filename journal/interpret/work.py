@@ -16,6 +16,7 @@ from journal.interpret.roles import stands_of
 from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
+OUT_REACH = 4  # words behind a mass in which 'out' or 'back' says that it came out
 REACH = 9  # words between a verb and its part
 
 
@@ -193,6 +194,8 @@ def _amount(board: Board, hit: Hit) -> Amount | None:
         claim for claim in board.labelled("amount") if (claim.first > hit.last if ahead else claim.last < hit.first)
     ]
     claims = claims[:1] if ahead else claims[-1:]
+    if claims and hit.name == "recovered" and _is_held(board, hit, claims[0]):
+        return None
     items = list(board.labelled("amount", "state"))
     stands = stands_of(board, items) if claims else []
     claims = [c for c in claims if (s := stands[items.index(c)]).withheld is None and s.role is Role.MEASURED]
@@ -204,6 +207,19 @@ def _amount(board: Board, hit: Hit) -> Amount | None:
             amount: Amount = claim.value
             return amount
     return None
+
+
+def _is_held(board: Board, hit: Hit, amount: Claim) -> bool:
+    """'i've got sixty pounds on the low side', 'i got thirty four pounds net': what there is, and nothing came out."""
+    form = board.text(hit.first, hit.last)
+    if hit.context != "work with_amount" or form not in table("work")["recovered"]["held_too"]:
+        return False
+    behind = [board.word(at) for at in range(amount.last + 1, amount.last + 1 + OUT_REACH)]
+    between = {board.word(at) for at in range(hit.last + 1, amount.first)}
+    gas = board.owner[amount.last + 1 + (behind[0] == "of")] if amount.last + 2 < len(board.pieces) else None
+    of_gas = gas is not None and gas.label == "refrigerant"
+    of_gas = of_gas or behind[:2] == ["of", "refrigerant"]
+    return not of_gas and "out" not in behind and "back" not in behind and not between & {"out", "back"}
 
 
 def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) -> bool:
