@@ -56,9 +56,16 @@ def whole_clause(
         for cue in cues:
             if cue.name == name and cue.form in forms and clause_of(walls, cue.first) == own and cue.first > item.last:
                 between = [c for c in cues if c.name == "resumed" and item.last < c.first < cue.first]
+                if _is_whether(board, cue):
+                    continue
                 if not between and not _own_statement(board, item, cue) and not _of_next(board, items, place, cue):
                     return cue
     return None
+
+
+def _is_whether(board: Board, cue: Cue) -> bool:
+    """'set to cut out at twelve and we'll see if the box holds': what is yet to be seen supposes nothing before it."""
+    return cue.form == "if" and board.word(cue.first - 1) in table("clauses")["seeing"]
 
 
 def _own_statement(board: Board, item: Claim, cue: Cue) -> bool:

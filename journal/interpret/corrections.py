@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim, Hit, spans_of
+from journal.interpret.restating import denies_a_part, is_only_talk
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
@@ -27,6 +28,8 @@ def claim_strong_corrections(board: Board) -> None:
             if hit.name == "withdraw" and _takes_back_a_thought(board, hit):
                 continue
             if hit.name == "place" and not _was_something(board, hit):
+                continue
+            if hit.name == "replace" and is_only_talk(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
@@ -106,6 +109,8 @@ def claim_weak_corrections(board: Board) -> None:
         unit = board.starts("units", at) is not None and owner is None
         before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
         if something and owner is not None and owner.label == "component" and _opens_statement(board, owner):
+            continue
+        if owner is not None and denies_a_part(board, hit, owner):
             continue
         if (
             (something or unit)

@@ -163,8 +163,11 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
 
 
 def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
-    """'i bet the screen's plugged it's eighty eight in': the guess was told, and what speaks for it was read."""
+    """'i bet the screen's plugged it's eighty eight in', 'air i bet because the head's at two ten': the guess was told,
+    and what speaks for it was read."""
     brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
+    if brief and board.word(at) in table("roles")["supposed"]["reasons"]:
+        return True
     return brief and at > state_at + 1 and board.word(at) in small_words("present")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
+from journal.interpret.metered import by_a_meter, on_what
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -39,6 +40,8 @@ def claim_states(board: Board) -> None:
         body = table("states")[hit.name]
         form = board.text(hit.first, hit.last)
         electrical = form in body["electrical"]
+        if electrical and by_a_meter(board, hit) and not _acts(board, hit):
+            electrical = False
         if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
             continue
         if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
@@ -159,6 +162,8 @@ def _is_command(board: Board, hit: Hit) -> bool:
     behind = board.word(hit.last + 1)
     words = table("clauses")
     owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    if on_what(board, hit):
+        return False
     if owner is not None and owner.label == "points":
         return False  # 'common to ground is open run to ground is open'
     number = board.pieces[hit.last + 2] if hit.last + 2 < len(board.pieces) else None

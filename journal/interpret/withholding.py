@@ -57,6 +57,8 @@ def no_reading(board: Board, item: Claim) -> bool:
     amount: Amount = item.value
     if amount.unit == degrees() and _is_angle(board, item):
         return True
+    if _is_factor(board, item):
+        return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
     if unit_body(amount.unit).get("role") == "nameplate" and board.word(amount.number_first - 1) in ("a", "an"):
@@ -105,6 +107,12 @@ def no_reading(board: Board, item: Claim) -> bool:
     if word.endswith("s"):
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
     return not (told or placed or _several_places(board, item))
+
+
+def _is_factor(board: Board, item: Claim) -> bool:
+    """'you times it by two point three one': one calculates with it, and nothing showed it."""
+    led = board.word(item.first - 1) == "by"
+    return led and any(board.word(item.first - back) in small_words("factors") for back in (2, 3))
 
 
 def _is_a(board: Board, item: Claim) -> bool:
