@@ -33,11 +33,11 @@ def _opens_statement(board: Board, at: int) -> bool:
     if board.word(at) in small_words("openers"):
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
-    return (
-        owner is not None
-        and owner.label in ("component", "points", "equipment")
-        and (board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"] or board.word(owner.last + 1) == "never")
-    )
+    if owner is None or owner.label not in ("component", "points", "equipment"):
+        return False
+    verb = owner.last + 1
+    verb += board.word(verb) in ("here", "there", "now")  # 'and the supply here is sitting at two oh six'
+    return board.word(verb) in table("unsaid")["verbs"]["forms"] or board.word(verb) == "never"
 
 
 def clause_of(walls: Sequence[int], at: int) -> int:

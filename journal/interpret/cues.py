@@ -41,6 +41,7 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         and not _is_way_out(board, hit)
         and not _has_object(board, hit)
         and not _looked_up(board, hit)
+        and not _supposes_nothing(board, hit)
     ]
     hits += [
         Hit("roles", Role.SETTING.value, at, item.first - 1)
@@ -77,6 +78,18 @@ def _has_object(board: Board, hit: Hit) -> bool:
     if hit.name == "setting" and board.word(hit.last) == "set":
         return behind in table("clauses")["nothing_set"]
     return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
+
+
+def _supposes_nothing(board: Board, hit: Hit) -> bool:
+    """'the ones on either side are ninety six', 'turned it till it clicked': both of them, and what has happened."""
+    behind, said = board.word(hit.last + 1), board.text(hit.first, hit.last)
+    if said == "either":
+        return behind in small_words("either_of")
+    if hit.context == "roles resumed" and board.word(hit.first - 1) in table("clauses")["supposing"]:
+        return True  # 'if my clamp says twelve'
+    if hit.name == "supposed" and said.endswith(("till it", "until it")):
+        return behind in small_words("happened") or (behind.endswith("ed") and len(behind) > len("need"))
+    return False
 
 
 def _looked_up(board: Board, hit: Hit) -> bool:

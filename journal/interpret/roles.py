@@ -159,7 +159,8 @@ def _after_cue(state: Stand, cue: Cue, consumed: int) -> Stand:
 def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> bool:
     if state.withheld == "memory" and _still_past(board, at):
         return False
-    return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+    told = consumed > 0 or state.cue in small_words("of_any_time")
+    return board.word(at) in table("clauses")["turns"] or (told and board.word(at) == "and")
 
 
 def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:

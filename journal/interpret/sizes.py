@@ -7,6 +7,8 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
+from journal.domain.kind import Kind
+from journal.domain.unit_table import unit_table
 from journal.interpret.amounts import Amount
 from journal.interpret.board import Board
 from journal.interpret.numbers import Reader
@@ -26,6 +28,11 @@ def jug_weight(board: Board, ways: Sequence[Grouping], first: int, behind: int, 
     carried = board.hints.component if board.hints is not None else None
     if (named[-1] if named else carried) != "cylinder" or ways[0].numbers[0].form == "decimal":
         return None
+    if len(ways[0].numbers) == 1 and ways[0].numbers[0].form == "words":
+        return None  # 'thirty four' is no thirty pounds and four ounces
+    told = unit_table()[board.hints.unit].kinds[0] if board.hints is not None and board.hints.unit else None
+    if told is Kind.PRESSURE and not any(c.value == "cylinder" for c in board.labelled("component")):
+        return None  # the gauge on the tank was read before
     for way in groupings(Reader(board.pieces), first, behind, keep=12):
         if len(way.numbers) != 2 or way.left_over:
             continue

@@ -46,6 +46,8 @@ def claim_states(board: Board) -> None:
             continue
         if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
             continue
+        if electrical and _concludes(board, hit):
+            continue
         if _worth_nothing(board, hit) or _sums_up(board, hit):
             continue
         if _names_its_number(board, hit):
@@ -93,6 +95,14 @@ def _sums_up(board: Board, hit: Hit) -> bool:
     behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
     placed = behind is not None or board.word(hit.last + 1) in (*small_words("place_ties"), *small_words("point_ties"))
     return led and read and not placed
+
+
+def _concludes(board: Board, hit: Hit) -> bool:
+    """'secondary reads zero volts' ... 'so it never came out and the transformer is open': reasoned from what was
+    read before, with no meter named and nothing else read."""
+    volts = board.hints is not None and board.hints.unit in ("volt", "ampere")
+    joined = any(board.word(at) in small_words("conjunctions") for at in range(1, hit.first))
+    return board.word(0) == "so" and volts and joined and not board.has("kinds") and not board.has("groups")
 
 
 def _claim_missing(board: Board) -> None:

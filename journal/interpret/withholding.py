@@ -94,6 +94,7 @@ def no_reading(board: Board, item: Claim) -> bool:
         word.endswith(("ly", "ing", "ed"))
         or (word in small_words("closes") and any(piece.text == "open" for piece in board.pieces[: item.first]))
         or word in _followers()
+        or word in small_words("anybody")
         or word in STOPS
         or word == UNKNOWN
         or not word.isalpha()
@@ -104,7 +105,7 @@ def no_reading(board: Board, item: Claim) -> bool:
     # 'it's nine hundred come on', but 'that is one worry fewer'
     told = board.word(item.first - 1) in small_words("copulas") and amount.key > FEW_THINGS
     placed = _placed(board, item)
-    if word.endswith("s"):
+    if word.endswith("s") and not (word.endswith("ss") and placed):
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
     return not (told or placed or _several_places(board, item))
 
@@ -192,6 +193,8 @@ def _placed(board: Board, item: Claim) -> bool:
     while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
+    if board.word(item.first - 1) == "to" and _moved(board, item.first - 1):
+        return True  # 'it sags to two oh six and climbs back to two thirty two come on'
     topic = board.ends("unsaid", at)
     cue = board.ends("roles", item.first - 1)
     if cue is not None and cue.name == "measured" and board.word(cue.last) in ("at", "to"):
@@ -199,6 +202,11 @@ def _placed(board: Board, item: Claim) -> bool:
     if said_still(board, item) or _later(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
+
+
+def _moved(board: Board, to: int) -> bool:
+    """'climbs back to', 'dropped to': a verb of moving shortly before the 'to'."""
+    return any(board.word(to - back) in small_words("moves_it") for back in (1, 2))
 
 
 def _later(board: Board, item: Claim) -> bool:
