@@ -88,6 +88,8 @@ def _of_a_charge(board: Board, large: Amount, small: Amount) -> bool:
     owner = board.owner[at] if behind == "of" and at < len(board.pieces) else None
     if owner is not None and owner.label == "refrigerant":
         return True
+    if any(hit.name == "ounce" and hit.last < large.first for hit in board.hits.get("units", ())):
+        return True  # 'pulled out eleven pounds nine ounces and the tag calls for fourteen pounds eight'
     before = [hit for hit in board.hits.get("work", ()) if hit.last < large.first]
     return weighed_right_before(board, large.first) or any(_weighs(hit) for hit in before)
 

@@ -81,10 +81,13 @@ def _has_object(board: Board, hit: Hit) -> bool:
 
 
 def _supposes_nothing(board: Board, hit: Hit) -> bool:
-    """'the ones on either side are ninety six', 'turned it till it clicked': both of them, and what has happened."""
+    """'the ones on either side are ninety six', 'turned it till it clicked', 'if i did my sums': both of them, what has
+    happened, and how sure one is."""
     behind, said = board.word(hit.last + 1), board.text(hit.first, hit.last)
     if said == "either":
         return behind in small_words("either_of")
+    if said == "if" and behind in small_words("of_reckoning"):
+        return board.word(hit.last + 2) in small_words("reckoned")
     if hit.context == "roles resumed" and board.word(hit.first - 1) in table("clauses")["supposing"]:
         return True  # 'if my clamp says twelve'
     if hit.name == "supposed" and said.endswith(("till it", "until it")):

@@ -15,6 +15,7 @@ from journal.interpret.document import LOW_CONFIDENCE, STOPS
 from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
 from journal.interpret.numbers import Reader
+from journal.interpret.reckoning import worked_out_from_plate
 from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
@@ -49,6 +50,8 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
         return Role.MEASURED  # 'took it down to twenty nine inches': a pump did it, and a gauge was read
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
+    if worked_out_from_plate(board, amount, kind, around.context):
+        return Role.EXPECTED
     if is_size(board, amount, stand) or _is_marking(board, around.component, amount, kind):
         return Role.NAMEPLATE
     topic = table("unsaid").get(around.topic or "", {})

@@ -30,7 +30,7 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     words = table("not_readings")
     if set_ and not _of_number_before(board, item, items):
         return OWN
-    if took_to_act(board, item) or rests_for(board, item, items):
+    if took_to_act(board, item) or rests_for(board, item, items) or _is_half_a_cycle(board, item):
         return OWN
     if _qualifies(board, item, items) is not None:
         return HELD
@@ -64,7 +64,19 @@ def rests_for(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
     led = board.word(item.first - 1)
     if led == "on" and all(board.word(at) != "off" for at in range(item.first)):
         return False  # 'ran it ten minutes on seventy two'
-    return led in small_words("cycle_halves") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
+    return (
+        led in small_words("cycle_halves")
+        or led in small_words("rests_bare")
+        or (led == "for" and board.word(item.first - 2) in small_words("rests"))
+    )
+
+
+def _is_half_a_cycle(board: Board, item: Claim) -> bool:
+    """'she's off for three minutes', 'it comes on for forty seconds': how a machine cycles, whoever is called 'she'."""
+    seconds, led = seconds_of(item), item.first - 1
+    if seconds is None or seconds >= SECONDS["hour"] or board.word(led) != "for":
+        return False
+    return board.word(led - 1) in small_words("cycle_halves") and board.word(led - 2) in small_words("goes_on_off")
 
 
 def took_to_act(board: Board, item: Claim) -> bool:
