@@ -48,7 +48,8 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
             context.inherit = target
         return
     if cue.value == "replace" and target is not None:
-        context.inherit, context.correction = target, "replace"
+        paused = board.text(cue.first, cue.last) in table("corrections")["pauses"]
+        context.inherit, context.correction = target, "pause" if paused else "replace"
 
 
 def only_pauses(sentence: Sentence, cue: Claim) -> bool:
@@ -161,10 +162,12 @@ def finish_cue(context: Context, draft: Draft, board: Board) -> None:
     target = context.inherit
     if target is None:
         return
-    replaces = context.correction == "replace"
+    replaces, paused = context.correction is not None, context.correction == "pause"
     context.inherit = context.correction = None
     old = target.reading
     if replaces and draft.reading.kind is not old.kind and draft.said_unit:
+        return
+    if paused and _of_another_place(draft, old):
         return
     changes: dict[str, object] = {}
     if draft.said_points is None and old.points:
@@ -177,6 +180,15 @@ def finish_cue(context: Context, draft: Draft, board: Board) -> None:
     if replaces:
         unit, kind = _unit_of_correction(draft.reading, old, target.said_unit)
         _replace(context, target, replace(old, withdrawn=True, unit=unit, kind=kind))
+
+
+def _of_another_place(draft: Draft, old: Reading) -> bool:
+    """'four seventy eight l one to l two' ... 'hang on l one to l three is four eighty one': the next place with a
+    number of its own; the same number at another place puts the place right."""
+    new = draft.reading
+    if draft.said_points is None or not old.points or new.value == old.value or new.value is None:
+        return False
+    return set(new.points) != set(old.points)
 
 
 def _unit_of_correction(new: Reading, old: Reading, said: bool) -> tuple[str | None, Kind]:

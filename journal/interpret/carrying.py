@@ -15,6 +15,7 @@ from journal.interpret.topics import topics_left
 from journal.interpret.vocabulary import table
 
 HEADING = 10  # words of one that only says what will be read, and where
+THEN = 2  # words behind 'then' that may only lead on to the next utterance
 SHORT = 6  # words of an utterance that only says how the machine runs
 CONDITIONS_LAST = 120.0  # seconds that 'it's off now' holds for the readings behind it
 
@@ -90,7 +91,13 @@ def carry_over(sentence: Sentence, context: Context) -> None:
     context.role = context.withheld = None
     if pending and not items:
         opens = board.word(0) in table("clauses")["supposing"]
-        opens = opens and not any(piece.text == "then" for piece in board.pieces[1:])  # 'if ..., then look at it'
+        opens = opens and not _is_complete(board)
         context.withheld = "supposed" if opens and pending[0].withheld == "supposed" else None
         if pending[0].said and pending[0].role is not Role.MEASURED and len(board.pieces) <= 8:
             context.role = pending[0].role
+
+
+def _is_complete(board: Board) -> bool:
+    """'if the pan holds ice then look at the drain heater': what follows from the supposition is told with it."""
+    said = [piece.text for piece in board.pieces]
+    return "then" in said and len(said) - said.index("then") > THEN

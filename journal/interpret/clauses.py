@@ -33,11 +33,11 @@ def _opens_statement(board: Board, at: int) -> bool:
     if board.word(at) in small_words("openers"):
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None
-    return (
-        owner is not None
-        and owner.label in ("component", "points", "equipment")
-        and (board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"] or board.word(owner.last + 1) == "never")
-    )
+    if owner is None or owner.label not in ("component", "points", "equipment"):
+        return False
+    verb = owner.last + 1
+    verb += board.word(verb) in ("here", "there", "now")  # 'and the supply here is sitting at two oh six'
+    return board.word(verb) in table("unsaid")["verbs"]["forms"] or board.word(verb) == "never"
 
 
 def clause_of(walls: Sequence[int], at: int) -> int:
@@ -58,9 +58,16 @@ def whole_clause(
                 continue  # 'set it to cut out at twelve and we'll see if the box holds'
             if cue.name == name and cue.form in forms and clause_of(walls, cue.first) == own and cue.first > item.last:
                 between = [c for c in cues if c.name == "resumed" and item.last < c.first < cue.first]
+                if _is_whether(board, cue):
+                    continue
                 if not between and not _own_statement(board, item, cue) and not _of_next(board, items, place, cue):
                     return cue
     return None
+
+
+def _is_whether(board: Board, cue: Cue) -> bool:
+    """'set to cut out at twelve and we'll see if the box holds': what is yet to be seen supposes nothing before it."""
+    return cue.form == "if" and board.word(cue.first - 1) in table("clauses")["seeing"]
 
 
 def _own_statement(board: Board, item: Claim, cue: Cue) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim, Hit, spans_of
+from journal.interpret.restating import denies_a_part, is_only_talk
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
@@ -29,6 +30,8 @@ def claim_strong_corrections(board: Board) -> None:
             if hit.name == "replace" and _worked_out(board, hit):
                 continue
             if hit.name == "place" and not _was_something(board, hit):
+                continue
+            if hit.name == "replace" and is_only_talk(board, hit):
                 continue
             value = "wrong place" if hit.name == "replace" and _was_wrong(board, hit) else hit.name
             board.claim("correction", hit.first, hit.last, value, f"takes back ({value})")
@@ -63,12 +66,6 @@ def _opens_statement(board: Board, part: Claim) -> bool:
     """'oh wait the condenser coil is packed': something else is told, and no number of it."""
     verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
     return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
-
-
-def _has_none(board: Board, part: Claim) -> bool:
-    """'no sight glass on this one', 'no crankcase heater in here': what a machine does not have."""
-    behind = part.last + 1
-    return board.word(behind) in table("corrections")["where_none"]
 
 
 def _takes_back_a_thought(board: Board, hit: Hit) -> bool:
@@ -118,10 +115,10 @@ def claim_weak_corrections(board: Board) -> None:
         something = owner is not None and owner.label in ("amount", "points", "component")
         unit = board.starts("units", at) is not None and owner is None
         before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
-        if something and owner is not None and owner.label == "component":
-            absent = board.text(hit.first, hit.last) == "no" and at == hit.last + 1 and _has_none(board, owner)
-            if absent or _opens_statement(board, owner):
-                continue
+        if something and owner is not None and owner.label == "component" and _opens_statement(board, owner):
+            continue
+        if owner is not None and denies_a_part(board, hit, owner):
+            continue
         if (
             (something or unit)
             and (before or hit.first == 0)

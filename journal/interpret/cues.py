@@ -43,6 +43,7 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         and not _has_object(board, hit)
         and not _looked_up(board, hit)
         and not told_in_passing(board, hit)
+        and not _supposes_nothing(board, hit)
     ]
     hits += [hit for hit in papers_saying(board) if inside.isdisjoint(range(hit.first, hit.last + 1))]
     hits += [
@@ -89,6 +90,21 @@ def _has_object(board: Board, hit: Hit) -> bool:
     if hit.name == "setting" and board.word(hit.last) == "set":
         return behind in table("clauses")["nothing_set"]
     return hit.name == "acted" and behind in table("clauses")["objects_done_to"]
+
+
+def _supposes_nothing(board: Board, hit: Hit) -> bool:
+    """'the ones on either side are ninety six', 'turned it till it clicked', 'if i did my sums': both of them, what has
+    happened, and how sure one is."""
+    behind, said = board.word(hit.last + 1), board.text(hit.first, hit.last)
+    if said == "either":
+        return behind in small_words("either_of")
+    if said == "if" and behind in small_words("of_reckoning"):
+        return board.word(hit.last + 2) in small_words("reckoned")
+    if hit.context == "roles resumed" and board.word(hit.first - 1) in table("clauses")["supposing"]:
+        return True  # 'if my clamp says twelve'
+    if hit.name == "supposed" and said.endswith(("till it", "until it")):
+        return behind in small_words("happened") or (behind.endswith("ed") and len(behind) > len("need"))
+    return False
 
 
 def _looked_up(board: Board, hit: Hit) -> bool:

@@ -17,6 +17,7 @@ from journal.interpret.durations import held_seconds
 from journal.interpret.markings import Part
 from journal.interpret.numbers import Reader
 from journal.interpret.printed import is_called
+from journal.interpret.reckoning import worked_out_from_plate
 from journal.interpret.rivals import rival_values
 from journal.interpret.roles import Stand
 from journal.interpret.sentence import Sentence
@@ -57,6 +58,8 @@ def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, pa
         return Role.MEASURED  # 'it terminates at fifty seven and the whole defrost took six minutes'
     if stand.said and stand.role is not Role.MEASURED:
         return stand.role
+    if worked_out_from_plate(board, amount, kind, around.context):
+        return Role.EXPECTED
     if is_size(board, amount, stand) or _is_marking(board, around.component, amount, kind):
         return Role.NAMEPLATE
     topic = table("unsaid").get(around.topic or "", {})

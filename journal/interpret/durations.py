@@ -30,7 +30,8 @@ def duration_use(board: Board, item: Claim, items: Sequence[Claim], *, set_: boo
     words = table("not_readings")
     if set_ and not _of_number_before(board, item, items):
         return OWN
-    if took_to_act(board, item) or rests_for(board, item, items) or _other_half(board, item, items):
+    halves = _other_half(board, item, items) or _is_half_a_cycle(board, item)
+    if halves or took_to_act(board, item) or rests_for(board, item, items):
         return OWN
     if _qualifies(board, item, items) is not None:
         return HELD
@@ -67,6 +68,14 @@ def rests_for(board: Board, item: Claim, items: Sequence[Claim]) -> bool:
     if led in small_words("rest_verbs"):
         return True  # 'runs four minutes sits nine'
     return led in small_words("cycle_halves") or (led == "for" and board.word(item.first - 2) in small_words("rests"))
+
+
+def _is_half_a_cycle(board: Board, item: Claim) -> bool:
+    """'she's off for three minutes', 'it comes on for forty seconds': how a machine cycles, whoever is called 'she'."""
+    seconds, led = seconds_of(item), item.first - 1
+    if seconds is None or seconds >= SECONDS["hour"] or board.word(led) != "for":
+        return False
+    return board.word(led - 1) in small_words("cycle_halves") and board.word(led - 2) in small_words("goes_on_off")
 
 
 def _other_half(board: Board, item: Claim, items: Sequence[Claim]) -> bool:

@@ -104,11 +104,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
                 unit_form=_unit_form(board, said, number.last) if said else "",
                 hint=hint,
                 hedged=said is not None and "ish" in board.text(number.last + 1, said[1]).split(),
-                rivals=(
-                    *_with_name_before(board, number),
-                    *_with_sound_before(board, number),
-                    *_rivals(reader, number, ways),
-                ),
+                rivals=tuple(_other_values(board, reader, number, ways)),
                 doubts=tuple(_doubts(board, number, best, ways)) if not capacitor else (),
                 run=index,
                 form=number.form,

@@ -103,7 +103,9 @@ def _ordinal(board: Board, at: int) -> bool:
 def _before_a_digit(board: Board, hit: Hit) -> bool:
     """'second one two ohms', 'last one four point one': nobody says 'one two' for twelve, so the 'one' is a pronoun.
 
-    'the other one twelve point nine': so it is where the number behind has tenths, which large ones have not.
+    'the other one twelve point nine': so it is where the number behind has tenths, which large ones have not; and
+    where an utterance goes on with the next of several: 'top heater thirty eight point eight' ... 'middle one thirty
+    nine point five'.
     """
     at = hit.last + 1
     digit = board.word(at) in table("numbers")["digits"]
@@ -111,7 +113,9 @@ def _before_a_digit(board: Board, hit: Hit) -> bool:
     ends = following is None or following.text in words().points or not is_number_word(following)
     tens = board.word(at) in words().tens or board.word(at) in words().teens
     if tens and any(board.word(n) in words().points for n in (at + 1, at + 2)):
-        return board.word(hit.first - 1) in small_words("determiners")
+        opens = hit.first == 0 or (hit.first == 1 and board.word(0) in small_words("conjunctions"))
+        goes_on = opens and board.hints is not None and board.hints.unit is not None
+        return goes_on or board.word(hit.first - 1) in small_words("determiners")
     return digit and board.word(hit.last) == "one" and ends
 
 

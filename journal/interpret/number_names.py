@@ -59,8 +59,8 @@ def claim_named(board: Board, first: int, behind: int) -> None:
         at -= 1
     if at < first - 1 and board.ends("unsaid", at) is not None:
         return  # 'the room's seventy eight', 'the room's at eighty one'
-    if at < first - 1 and _only_beside(board, at):
-        return  # 'the target on the card behind the panel is nine'
+    if at < first - 1 and (_only_beside(board, at) or _place_of_a_part(board, at)):
+        return  # 'the target on the card behind the panel is nine', 'pulp in the middle pallet is fifty eight'
     named = board.owner[first - 1]
     if named is not None and named.label == "equipment" and named.last > named.first:
         return  # 'prep table forty' is no table with a number
@@ -79,6 +79,15 @@ def claim_named(board: Board, first: int, behind: int) -> None:
 def _only_beside(board: Board, at: int) -> bool:
     """'behind the panel is', 'inside the door's': the word only says where something is, and takes no number."""
     return board.word(at - 1) in small_words("determiners") and board.word(at - 2) in small_words("beside")
+
+
+def _place_of_a_part(board: Board, at: int) -> bool:
+    """'pulp in the middle pallet is': the word says where a part is, and the part is what was read."""
+    for place in range(at - 1, max(0, at - 4), -1):
+        owner = board.owner[place - 1]
+        if board.word(place) in small_words("component_ties") and owner is not None and owner.label == "component":
+            return True
+    return False
 
 
 def _labelled(board: Board, first: int) -> bool:

@@ -171,14 +171,17 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
         return False
     if board.word(at) == "and" and state.cue in table("roles")["supposed"]["long"]:
         return False  # 'say your gauge reads one eighteen you go to the chart and that's forty'
-    return board.word(at) in table("clauses")["turns"] or (consumed > 0 and board.word(at) == "and")
+    told = consumed > 0 or state.cue in small_words("of_any_time")
+    return board.word(at) in table("clauses")["turns"] or (told and board.word(at) == "and")
 
 
 def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
-    """'i bet the screen's plugged it's eighty eight in': the guess was told, and what speaks for it was read."""
+    """'i bet the screen's plugged it's eighty eight in', 'air i bet because the head's at two ten': the guess was told,
+    and what speaks for it was read."""
     brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
-    reason = at > state_at and board.word(at) in small_words("reasons")  # 'i bet because the unit's off and ...'
-    return brief and (reason or (at > state_at + 1 and board.word(at) in small_words("present")))
+    if brief and at > state_at and board.word(at) in table("roles")["supposed"]["reasons"]:
+        return True
+    return brief and at > state_at + 1 and board.word(at) in small_words("present")
 
 
 def _is_present(board: Board, at: int) -> bool:

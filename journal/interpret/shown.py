@@ -13,6 +13,7 @@ from journal.interpret.durations import seconds_of
 from journal.interpret.evidence import evidence_of
 from journal.interpret.having import ELECTRICAL
 from journal.interpret.looking import look_around
+from journal.interpret.metered import JUST_NOW, it_again
 from journal.interpret.placing import at_points
 from journal.interpret.sentence import Sentence
 from journal.interpret.states import Shown
@@ -41,7 +42,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         or context.waiting_points() is not None
     )
     pointed = around.points is not None
-    corrected = _puts_right(sentence, place, context)
+    corrected = _puts_right(sentence, place, context) or it_again(sentence, place, context)
     inherit = corrected or around.topic == "windings"
     if (
         not (pointed or (electrical and (said or not shown.electrical)))
@@ -122,9 +123,9 @@ def _in_turn(sentence: Sentence, place: int, context: Context) -> bool:
     if _numbered_next(sentence, place, context):
         return True
     last = context.last()
-    ohmed = last is not None and last.at == context.now and last.reading.kind is Kind.RESISTANCE
+    ohmed = last is not None and context.now - last.at <= JUST_NOW and last.reading.kind is Kind.RESISTANCE
     ohmed = ohmed or (bool(place) and _behind_ohms(sentence, place))
-    if not place or (sentence.items[place - 1].label != "state" and not ohmed):
+    if not ohmed and (not place or sentence.items[place - 1].label != "state"):
         return False
     board, at = sentence.board, sentence.items[place].first - 1
     if board.word(at) in table("unsaid")["verbs"]["forms"] and board.owner[at] is None:

@@ -8,6 +8,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import State
 from journal.interpret.board import Board, Hit
 from journal.interpret.idle_states import is_idle
+from journal.interpret.metered import by_a_meter, on_what
 from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
@@ -40,9 +41,13 @@ def claim_states(board: Board) -> None:
         body = table("states")[hit.name]
         form = board.text(hit.first, hit.last)
         electrical = form in body["electrical"]
+        if electrical and by_a_meter(board, hit) and not _acts(board, hit):
+            electrical = False
         if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
             continue
         if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
+            continue
+        if electrical and _concludes(board, hit):
             continue
         if _worth_nothing(board, hit) or _sums_up(board, hit) or is_idle(board, hit):
             continue
@@ -91,6 +96,14 @@ def _sums_up(board: Board, hit: Hit) -> bool:
     behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
     placed = behind is not None or board.word(hit.last + 1) in (*small_words("place_ties"), *small_words("point_ties"))
     return led and read and not placed
+
+
+def _concludes(board: Board, hit: Hit) -> bool:
+    """'secondary reads zero volts' ... 'so it never came out and the transformer is open': reasoned from what was
+    read before, with no meter named and nothing else read."""
+    volts = board.hints is not None and board.hints.unit in ("volt", "ampere")
+    joined = any(board.word(at) in small_words("conjunctions") for at in range(1, hit.first))
+    return board.word(0) == "so" and volts and joined and not board.has("kinds") and not board.has("groups")
 
 
 def _claim_missing(board: Board) -> None:
@@ -160,6 +173,8 @@ def _is_command(board: Board, hit: Hit) -> bool:
     behind = board.word(hit.last + 1)
     words = table("clauses")
     owner = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
+    if on_what(board, hit):
+        return False
     if owner is not None and owner.label == "points":
         return False  # 'common to ground is open run to ground is open'
     number = board.pieces[hit.last + 2] if hit.last + 2 < len(board.pieces) else None

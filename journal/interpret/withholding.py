@@ -60,6 +60,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if amount.unit == degrees() and _is_angle(board, item):
         return True
+    if _is_factor(board, item):
+        return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
     if unit_body(amount.unit).get("role") == "nameplate" and board.word(amount.number_first - 1) in ("a", "an", "for"):
@@ -101,6 +103,7 @@ def no_reading(board: Board, item: Claim) -> bool:
         word.endswith(("ly", "ing", "ed"))
         or (word in small_words("closes") and any(piece.text == "open" for piece in board.pieces[: item.first]))
         or word in _followers()
+        or word in small_words("anybody")
         or word in STOPS
         or word == UNKNOWN
         or not word.isalpha()
@@ -114,6 +117,12 @@ def no_reading(board: Board, item: Claim) -> bool:
     if word.endswith("s") and not word.endswith("ss"):  # 'subcooling nine glass clear'
         return not (placed and amount.key > FEW_THINGS)  # 'box is thirty eight doors are shut'
     return not (told or placed or _several_places(board, item))
+
+
+def _is_factor(board: Board, item: Claim) -> bool:
+    """'you times it by two point three one': one calculates with it, and nothing showed it."""
+    led = board.word(item.first - 1) == "by"
+    return led and any(board.word(item.first - back) in small_words("factors") for back in (2, 3))
 
 
 def _is_a(board: Board, item: Claim) -> bool:
@@ -217,6 +226,8 @@ def _placed(board: Board, item: Claim) -> bool:
     while at >= 0 and item.first - at <= 3 and board.owner[at] is None and board.word(at) in verbs:
         at -= 1
     owner = board.owner[at] if at >= 0 else None
+    if board.word(item.first - 1) == "to" and _moved(board, item.first - 1):
+        return True  # 'it sags to two oh six and climbs back to two thirty two come on'
     topic = board.ends("unsaid", at)
     cue = board.ends("roles", item.first - 1)
     if cue is not None and cue.name == "measured" and board.word(cue.last) in ("at", "to"):
@@ -224,6 +235,11 @@ def _placed(board: Board, item: Claim) -> bool:
     if said_still(board, item) or _later(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
     return (owner is not None and owner.label in ("component", "kind", "points")) or topic is not None
+
+
+def _moved(board: Board, to: int) -> bool:
+    """'climbs back to', 'dropped to': a verb of moving shortly before the 'to'."""
+    return any(board.word(to - back) in small_words("moves_it") for back in (1, 2))
 
 
 def _later(board: Board, item: Claim) -> bool:
