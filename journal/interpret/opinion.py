@@ -32,11 +32,18 @@ from journal.interpret.vocabulary import small_words, table
 
 NONE = "none"
 NUMBER = "#"
-DOUBTED = 0.1  # below this share a reading is doubted, whatever else may be likely
+DOUBTED = 0.1
+"""Below this share a reading is doubted.
+
+Of 480 narrations of six authors it had not learned from, 916 readings shown: at 0.05, 0.1, 0.25 wrong without a doubt 60,
+58, 51; right ones doubted 71, 73, 93 of 791; without this doubt, and with the weights learned before, 82 and 44.
+"""
 UNLIKELY = 0.1  # below this share the rule's kind is doubted
 LIKELY = 0.6  # when another has at least this much
 SURE = 0.8  # from here on that one is shown
 ENOUGH = 0.8  # from here on it is shown where the rules know nothing
+IDLE = 0.9  # from here on a number is doubted to be a reading: 23 of 1,284 readings of left-out phrases
+SURELY_IDLE = 0.97  # a number without unit and points is none: of those 480 narrations 13 were left out, no reading
 #: where a unit was taken from that was said for another number: the words around this one have no say in it
 SAID_FOR_ANOTHER = (
     "list",
@@ -47,8 +54,6 @@ SAID_FOR_ANOTHER = (
     COMPARED,
     AGAINST,
 )
-IDLE = 0.9  # from here on a number is doubted to be a reading: 35 of these 2,546
-SURELY_IDLE = 0.97  # from here on a number without unit and points is none: 9 of 2,546 readings of left-out phrases
 BEFORE, BEHIND, EARLIER = 12, 7, 14  # words looked at in this utterance and at the end of the one before
 
 
