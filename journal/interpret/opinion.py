@@ -35,8 +35,8 @@ NUMBER = "#"
 DOUBTED = 0.1
 """Below this share a reading is doubted.
 
-Of 480 narrations of six authors it had not learned from, 916 readings shown: at 0.05, 0.1, 0.25 wrong without a doubt 60,
-58, 51; right ones doubted 71, 73, 93 of 791; without this doubt, and with the weights learned before, 82 and 44.
+Of 480 narrations of six authors it had not learned from, 916 readings shown: at 0.05, 0.1, 0.25 wrong without a doubt
+60, 58, 51; right ones doubted 71, 73, 93 of 791; without this doubt, and with the weights learned before, 82 and 44.
 """
 UNLIKELY = 0.1  # below this share the rule's kind is doubted
 LIKELY = 0.6  # when another has at least this much
