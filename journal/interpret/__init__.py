@@ -2,14 +2,17 @@
 
     document.py     heard or typed words as a spaCy Doc, one token for every piece
     vocabulary/     the words of the trade, each file opening with its grammar; vocabulary.py reads them
-    steps.py        the order in which words are claimed: corrections, plates, refrigerants, machines, names, parts,
-                    points, counts, amounts, states, kinds, work
-    roles.py        measured, nameplate, expected, set; or supposed, remembered, denied
-    places.py       which number belongs to which place
-    looking.py      what is known around a number, and what goes on from the one before (going_on, moving, memories)
-    unsaid.py       units and kinds that were not said, and what they were taken from; opinion.py doubts them
+    steps.py        the order in which words are claimed on the board: corrections, plates, refrigerants, machines,
+                    names, parts, points, counts, amounts, states, kinds, work
+    numbers/        how numbers are read: words to values, runs cut into amounts, ranges, sets
+    idle/           numbers that no meter showed: names, counts, sizes, times, money
+    places/         where a number was read: machines, parts, points, and which of them it belongs to
+    quantities/     what it measures: unit and kind, said or taken from around it; opinion.py doubts them
+    standing/       how it stands: measured, nameplate, expected, set; or supposed, remembered, denied
+    seen/           what is no number: states, findings, work, refrigerants, plates, facts
     assemble.py     claims -> readings; amending.py applies corrections
     narration.py    the state of one visit; interpret() and explain()
+    agreement.py    two listeners' readings brought together
 
 spaCy is imported when the first utterance is understood, not before.
 """

@@ -22,8 +22,8 @@ from journal.domain.speech import Utterance
 from journal.domain.unit_table import symbol_of
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note, WorkDone
 from journal.interpret.document import pieces_of
-from journal.interpret.numbers import Reader
-from journal.interpret.runs import groupings, is_number_word, runs
+from journal.interpret.numbers.numbers import Reader
+from journal.interpret.numbers.runs import groupings, is_number_word, runs
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""

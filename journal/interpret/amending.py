@@ -10,7 +10,7 @@ from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
 from journal.interpret.corrections import SKIPPED
-from journal.interpret.points import Points, settle
+from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
 

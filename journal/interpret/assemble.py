@@ -12,38 +12,38 @@ from typing import Any
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role, State
-from journal.interpret.amounts import Amount, unit_body
-from journal.interpret.belonging import component_of
 from journal.interpret.board import Board, Claim
 from journal.interpret.carrying import carry_over
-from journal.interpret.choosing import choose_component
-from journal.interpret.circumstances import is_drop, mode_set
 from journal.interpret.context import Context, Draft
-from journal.interpret.controls import PRESSURE_CONTROLS
-from journal.interpret.details import (
+from journal.interpret.evidence import evidence_of
+from journal.interpret.idle.memories import remember
+from journal.interpret.idle.told import difference_told
+from journal.interpret.idle.withholding import is_to_be_ordered, no_reading
+from journal.interpret.numbers.amounts import Amount, unit_body
+from journal.interpret.places.belonging import component_of
+from journal.interpret.places.choosing import choose_component
+from journal.interpret.places.controls import PRESSURE_CONTROLS
+from journal.interpret.places.having import ELECTRICAL
+from journal.interpret.places.naming import part_named
+from journal.interpret.places.placing import at_points
+from journal.interpret.quantities.grounding import grounding_doubts
+from journal.interpret.quantities.looking import look_around
+from journal.interpret.quantities.opinion import with_opinion
+from journal.interpret.quantities.quantities import quantity_of
+from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings
+from journal.interpret.seen.shown import state_drafts
+from journal.interpret.sentence import Sentence, read_sentence
+from journal.interpret.standing.circumstances import is_drop, mode_set
+from journal.interpret.standing.details import (
     all_conditions,
     how_long,
     role_of,
     sources_of,
     with_rivals,
 )
-from journal.interpret.durations import HELD, duration_use, took_to_act
-from journal.interpret.evidence import evidence_of
-from journal.interpret.grounding import grounding_doubts
-from journal.interpret.having import ELECTRICAL
-from journal.interpret.looking import look_around
-from journal.interpret.memories import remember
-from journal.interpret.naming import part_named
-from journal.interpret.opinion import with_opinion
-from journal.interpret.placing import at_points
-from journal.interpret.printed import BESIDE_PLATE
-from journal.interpret.quantities import quantity_of
-from journal.interpret.sentence import Sentence, read_sentence
-from journal.interpret.shown import state_drafts
-from journal.interpret.surroundings import DIFFERENCES, Quantity, Surroundings
-from journal.interpret.told import difference_told
+from journal.interpret.standing.durations import HELD, duration_use, took_to_act
+from journal.interpret.standing.printed import BESIDE_PLATE
 from journal.interpret.vocabulary import small_words, table
-from journal.interpret.withholding import is_to_be_ordered, no_reading
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
 SHORT = 5

@@ -5,13 +5,13 @@ from __future__ import annotations
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
 from journal.interpret.board import Board, Claim
-from journal.interpret.circumstances import conditions_of
 from journal.interpret.context import Context
-from journal.interpret.points import Points
-from journal.interpret.roles import stands_of
+from journal.interpret.idle.told import asks
+from journal.interpret.places.points import Points
+from journal.interpret.quantities.topics import topics_left
 from journal.interpret.sentence import Sentence
-from journal.interpret.told import asks
-from journal.interpret.topics import topics_left
+from journal.interpret.standing.circumstances import conditions_of
+from journal.interpret.standing.roles import stands_of
 from journal.interpret.vocabulary import table
 
 HEADING = 10  # words of one that only says what will be read, and where

@@ -9,7 +9,7 @@ from decimal import Decimal
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Reading, Role
 from journal.domain.visit import Known
-from journal.interpret.points import Points
+from journal.interpret.places.points import Points
 
 PLACE_LASTS = 120.0  # seconds a named place waits for its value
 CARRY_LASTS = 300.0  # seconds a component carries over without being named again

@@ -6,10 +6,10 @@ once numbers and places are known, since they count only right before one.
 
 from __future__ import annotations
 
-from journal.interpret.amounts import unit_at
 from journal.interpret.board import Board, Claim, Hit, spans_of
+from journal.interpret.numbers.amounts import unit_at
+from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.restating import denies_a_part, is_only_talk
-from journal.interpret.runs import is_number_word
 from journal.interpret.vocabulary import table
 
 SKIPPED = frozenset(table("corrections")["skipped"])

@@ -13,7 +13,7 @@ from decimal import Decimal
 from functools import cache
 
 from journal.domain.speech import Utterance, Word
-from journal.interpret.mixed_numbers import joined
+from journal.interpret.numbers.mixed_numbers import joined
 from journal.interpret.vocabulary import table
 
 _PIECES = re.compile(

@@ -16,15 +16,15 @@ from journal.domain.speech import Utterance, Word
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Known, Note, WorkDone
 from journal.interpret.assemble import assemble
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.circumstances import instrument_of
 from journal.interpret.context import Context, Hints
-from journal.interpret.equipment import Machine
 from journal.interpret.evidence import words_from
-from journal.interpret.facts import fields_of, merged
-from journal.interpret.findings import findings_of, works_of
-from journal.interpret.notes import note_of, own_words, steps_of
-from journal.interpret.opinion import shape
-from journal.interpret.plates import spelled_whole
+from journal.interpret.places.equipment import Machine
+from journal.interpret.quantities.opinion import shape
+from journal.interpret.seen.facts import fields_of, merged
+from journal.interpret.seen.findings import findings_of, works_of
+from journal.interpret.seen.notes import note_of, own_words, steps_of
+from journal.interpret.seen.plates import spelled_whole
+from journal.interpret.standing.circumstances import instrument_of
 from journal.interpret.steps import understand
 from journal.interpret.vocabulary import table
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.interpret.board import Board, Claim, Hit
-from journal.interpret.runs import is_number_word
+from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.vocabulary import small_words, table
 
 PLACES = ("components", "points", "sides", "kinds", "states", "equipment")

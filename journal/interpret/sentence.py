@@ -8,19 +8,26 @@ from decimal import Decimal
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Phase, Role, State, Trend
-from journal.interpret.asides import only_where
-from journal.interpret.behind import Bound
 from journal.interpret.board import Board, Claim
-from journal.interpret.choosing import choose_component, choose_kind
-from journal.interpret.circumstances import phases_of, trends_of
-from journal.interpret.clauses import clause_starts
 from journal.interpret.context import Context
-from journal.interpret.markings import Part, Row, capacitor_markings, gauge_pairs
-from journal.interpret.places import bind, lists_of
-from journal.interpret.points import with_ends
-from journal.interpret.printed import is_called
-from journal.interpret.roles import Stand, stands_of
-from journal.interpret.sharing import both_parts, drawn_on, mine_for_his, share_part_of_lines, share_settings, to_load
+from journal.interpret.numbers.markings import Part, Row, capacitor_markings, gauge_pairs
+from journal.interpret.places.asides import only_where
+from journal.interpret.places.behind import Bound
+from journal.interpret.places.choosing import choose_component, choose_kind
+from journal.interpret.places.places import bind, lists_of
+from journal.interpret.places.points import with_ends
+from journal.interpret.places.sharing import (
+    both_parts,
+    drawn_on,
+    mine_for_his,
+    share_part_of_lines,
+    share_settings,
+    to_load,
+)
+from journal.interpret.standing.circumstances import phases_of, trends_of
+from journal.interpret.standing.clauses import clause_starts
+from journal.interpret.standing.printed import is_called
+from journal.interpret.standing.roles import Stand, stands_of
 from journal.interpret.vocabulary import small_words, table
 
 MOST_STRESSED = 4  # words between what was shown and the same said once more

@@ -31,25 +31,25 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from journal.domain.speech import Utterance
-from journal.interpret.around import claim_bands
 from journal.interpret.board import Board, Hit, find_phrases
 from journal.interpret.context import Hints
 from journal.interpret.corrections import claim_strong_corrections, claim_weak_corrections
-from journal.interpret.counts import claim_counts
 from journal.interpret.document import Piece, pieces_of
-from journal.interpret.equipment import claim_equipment
-from journal.interpret.facts import claim_facts
-from journal.interpret.grouping import claim_amounts
-from journal.interpret.lookalikes import claim_lookalikes
-from journal.interpret.not_readings import claim_idioms, claim_names, claim_pronouns
-from journal.interpret.parts import claim_components
-from journal.interpret.plates import claim_plates
-from journal.interpret.pointing import claim_points
-from journal.interpret.refrigerants import claim_refrigerants
-from journal.interpret.repeats import claim_repeats
-from journal.interpret.states import claim_spelled_states, claim_states
+from journal.interpret.idle.counts import claim_counts
+from journal.interpret.idle.lookalikes import claim_lookalikes
+from journal.interpret.idle.not_readings import claim_idioms, claim_names, claim_pronouns
+from journal.interpret.numbers.around import claim_bands
+from journal.interpret.numbers.grouping import claim_amounts
+from journal.interpret.numbers.repeats import claim_repeats
+from journal.interpret.places.equipment import claim_equipment
+from journal.interpret.places.parts import claim_components
+from journal.interpret.places.pointing import claim_points
+from journal.interpret.seen.facts import claim_facts
+from journal.interpret.seen.plates import claim_plates
+from journal.interpret.seen.refrigerants import claim_refrigerants
+from journal.interpret.seen.states import claim_spelled_states, claim_states
+from journal.interpret.seen.work import claim_work
 from journal.interpret.vocabulary import small_words
-from journal.interpret.work import claim_work
 
 if TYPE_CHECKING:
     from spacy.language import Language

@@ -116,8 +116,8 @@ class SaidNumber:
 def said_numbers(utterance: Utterance) -> tuple[SaidNumber, ...]:
     """Return the numbers that an utterance is, when it is nothing but a number; the likeliest first."""
     from journal.interpret.document import pieces_of
-    from journal.interpret.number_words import words
-    from journal.interpret.numbers import Reader
+    from journal.interpret.numbers.number_words import words
+    from journal.interpret.numbers.numbers import Reader
 
     around = spoken().around
     kept = tuple(word for word in utterance.words if word.text not in around)

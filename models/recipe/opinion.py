@@ -1,4 +1,4 @@
-"""Learns what a number without a unit measures from the words around it: ``journal/interpret/opinion.json``.
+"""Learns what a number without a unit measures from the words around it: ``journal/interpret/quantities/opinion.json``.
 
     python -m models.recipe.opinion [--write]
 
@@ -23,11 +23,11 @@ from typing import Any
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading
 from journal.domain.speech import Utterance, Word
-from journal.interpret import opinion
 from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
-from journal.interpret.numbers import Reader
-from journal.interpret.runs import groupings, runs
+from journal.interpret.numbers.numbers import Reader
+from journal.interpret.numbers.runs import groupings, runs
+from journal.interpret.quantities import opinion
 from journal.interpret.steps import phrases_in
 from models.recipe.phrases import OPEN, TABLES
 

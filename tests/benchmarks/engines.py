@@ -17,8 +17,8 @@ import numpy.typing as npt
 
 from journal.domain.speech import Utterance, Word, utterance_of
 from journal.interpret.document import pieces_of
-from journal.interpret.numbers import Reader
-from journal.interpret.runs import groupings, runs
+from journal.interpret.numbers.numbers import Reader
+from journal.interpret.numbers.runs import groupings, runs
 from models.recipe import spoken
 
 Sound = npt.NDArray[np.float32]

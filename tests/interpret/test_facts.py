@@ -11,7 +11,7 @@ from journal.domain.speech import Utterance, utterance_of
 from journal.domain.visit import Equipment, Field, Interpretation, Known
 from journal.interpret import interpret
 from journal.interpret.agreement import agree
-from journal.interpret.known import choose, normal
+from journal.interpret.seen.known import choose, normal
 
 KNOWN = Known(
     ("Quillwort Bakery", "Quillwort Depot", "Store 112", "Sawyer Lane Dairy, Inc."), ("Moss & Fern", "Hedgerow Foods")

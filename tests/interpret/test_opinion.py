@@ -10,8 +10,9 @@ import pytest
 from journal.domain.kind import Kind
 from journal.domain.reading import Reading, Reference
 from journal.domain.speech import Utterance, Word, utterance_of
-from journal.interpret import explain, interpret, opinion
+from journal.interpret import explain, interpret
 from journal.interpret.document import pieces_of
+from journal.interpret.quantities import opinion
 from journal.interpret.steps import phrases_in
 from tests.interpret.phrase_tables import load
 

@@ -15,8 +15,8 @@ from journal.domain.reading import Reading
 from journal.domain.speech import Utterance, utterance_of
 from journal.interpret import interpret
 from journal.interpret.document import pieces_of
-from journal.interpret.numbers import Number, Reader
-from journal.interpret.runs import groupings
+from journal.interpret.numbers.numbers import Number, Reader
+from journal.interpret.numbers.runs import groupings
 
 
 def spoken(number: int | Decimal, *, with_and: bool = True) -> str:

@@ -10,7 +10,7 @@ import pytest
 from journal.domain.speech import Utterance, Word
 from journal.interpret.board import Board, find_phrases
 from journal.interpret.document import pieces_of
-from journal.interpret.points import settle
+from journal.interpret.places.points import settle
 from journal.interpret.steps import STEPS, pipeline
 
 

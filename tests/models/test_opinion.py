@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from journal.interpret import opinion
+from journal.interpret.quantities import opinion
 from models.recipe.opinion import Expected, examples, learn, narrations
 
 

@@ -1,0 +1,1 @@
+"""What a number measures: unit and kind as said, or from what stands around it; a learned second opinion."""

@@ -1,0 +1,1 @@
+"""What is no number: states of a meter, findings, work done, refrigerants, plates, facts of the record."""

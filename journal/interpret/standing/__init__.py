@@ -1,0 +1,1 @@
+"""How a number stands: measured, printed, expected, set, supposed, remembered; under what conditions, for how long."""
