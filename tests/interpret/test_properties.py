@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -38,6 +39,19 @@ def spliced(draw: st.DrawFn) -> str:
 @given(st.lists(st.one_of(vocabulary_sentence, spliced()), max_size=4))
 def test_no_words_raise(lines: list[str]) -> None:
     interpret([timed(line, index) for index, line in enumerate(lines)])
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["pulling the vacuum on an ohm run to common", "six pack out of the to twenty minutes"],
+        ["drain heater number one m two p m and ten p m"],
+        ["standing pressure machine off is one", "five the i on point and a half a drawing and five"],
+    ],
+)
+def test_no_halves_of_two_sentences_raise(lines: list[str]) -> None:
+    """Put together at random of halves of the tables' sentences; these once did raise."""
+    interpret([timed(line, n) for n, line in enumerate(lines)])
 
 
 @QUIET

@@ -108,6 +108,8 @@ def _hour_beside_pressure(board: Board, first: int, behind: int) -> bool:
     ways = groupings(Reader(board.pieces), first, behind)
     if not ways or len(ways[0].numbers) != 1 or not 0 < ways[0].numbers[0].value <= HOURS:
         return False
+    if not first:
+        return False
     at = first - 1
     while at > 0 and not is_number_word(board.pieces[at]):
         at -= 1

@@ -145,8 +145,8 @@ def claim_names(board: Board) -> None:
         board.claim("no reading", at, at + 2, "time of day", "written time of day")
     free = [owner is None for owner in board.owner]
     for first, behind in runs(board.pieces, free):
-        if _claim_tolerance(board, first, behind):
-            continue
+        if not board.free(first, behind - 1) or _claim_tolerance(board, first, behind):
+            continue  # the name before it took its digits along: 'number one m two'
         for rule in (telephone, money, age, time_of_day, date):
             why = rule(board, first, behind)
             if why:
