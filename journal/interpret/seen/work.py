@@ -18,7 +18,6 @@ from journal.interpret.vocabulary import small_words, table
 ARTICLES = frozenset(("the", "a", "an", "new"))
 OUT_REACH = 4  # words behind a mass in which 'out' or 'back' says that it came out
 REACH = 9  # words between a verb and its part
-OUT_REACH = 4  # words behind an amount to 'out' or 'back'
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +73,6 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     amount = _amount(board, hit) if body.get("amount") else None
     if hit.context in ("work with_amount", "work behind") and (amount is None or _amount_is_taken(board, amount)):
         return None
-    if amount is not None and form == "got" and not _came_out(board, amount):
-        return None  # 'i've got sixty pounds on the low side'
     if amount is not None and _amount_is_taken(board, amount, hit.name):
         return None  # 'recovered it all, nine pounds came out'
     referred = _referred(board, hit)
@@ -92,12 +89,6 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     if amount is not None:
         return Done(hit.name, (), None, amount, _unit(amount), done)
     return Done(hit.name, components[:1] if body.get("amount") else components, part, None, None, done, dated)
-
-
-def _came_out(board: Board, amount: Amount) -> bool:
-    """'got nineteen pounds out', 'got six pounds of gas back': it left the machine."""
-    behind = [board.word(at) for at in range(amount.last + 1, amount.last + 1 + OUT_REACH)]
-    return any(word in small_words("handed_out") for word in behind) or board.has("work")
 
 
 def _is_read(board: Board, hit: Hit) -> bool:
@@ -239,7 +230,8 @@ def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) ->
 
 def _joined(board: Board, part: Claim, other: Claim) -> bool:
     between = [board.word(place) for place in range(part.last + 1, other.first)]
-    apart = bool(between) and all(word in ARTICLES for word in between)  # 'swapped the cap the compressor started'
+    # 'swapped the cap the compressor started', but 'a new compressor a contactor and a drier'
+    apart = bool(between) and all(word in small_words("the_very") for word in between)
     return not apart and all(word in table("work")["joins"] for word in between)
 
 
