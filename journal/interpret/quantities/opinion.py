@@ -175,7 +175,7 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
     told = named or _meter_says(amount, around) or _along_part(found, amount, around)
     if idle >= SURELY_IDLE and bare and not told:
         return None
-    if idle >= IDLE and not named:
+    if idle >= (IDLE if bare else SURELY_IDLE) and not named:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     # its neighbour's unit was said
@@ -184,7 +184,7 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
     plain = not found.doubts and not listed and not sure and not _called(found, around)
     if plain and (amount.unit is None or _degrees(found, amount)):
         found = _of_other_kind(found, amount, around, shares)
-    if not found.doubts and _unheard_of(found, amount, shares):
+    if not (found.doubts or named) and _unheard_of(found, amount, shares):
         why = f"The words around this number do not sound like {_a(found.kind)}."
         found.doubts.append(Doubt("maybe no reading" if amount.unit else "kind unsure", why))
     return found
@@ -199,8 +199,8 @@ def _meter_says(amount: Amount, around: Surroundings) -> bool:
 
 def _named_for_it(found: Quantity, amount: Amount, around: Surroundings) -> bool:
     """'subcooling nine glass clear', 'the pressure's sitting at one eighty': its quantity was named right before it."""
-    at = amount.first - 1
-    while around.board.owner[at] is None and around.board.word(at) in (*table("unsaid")["placing"], "sitting"):
+    at, between = amount.first - 1, {*table("unsaid")["placing"], *small_words("no_attributes"), "sitting"}
+    while at >= 0 and around.board.owner[at] is None and around.board.word(at) in between:
         at -= 1
     owner = around.board.owner[at] if at >= 0 else None
     return owner is not None and owner.label == "kind" and owner.value == found.kind.value
