@@ -9,7 +9,7 @@ from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
-from journal.interpret.corrections import SKIPPED
+from journal.interpret.corrections import SKIPPED, opens_statement
 from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
@@ -26,11 +26,13 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     if following is not None and following.label == "points" and not _number_behind(board, following):
         _amend_points(context, target, following, board)
         return
+    told_on = cue.value == "withdraw" and following is not None and opens_statement(board, following)
     if (
         following is not None
         and following.label == "component"
         and not _number_behind(board, following)
         and target is not None
+        and not told_on  # 'forget that the sensor's loose': why it is taken back
     ):
         _replace(context, target, replace(target.reading, component=following.value))
         return

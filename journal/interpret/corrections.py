@@ -62,7 +62,7 @@ def _of_something_else(board: Board, before: int, behind: int) -> bool:
     return own is not None and bool(named) and own.name not in named
 
 
-def _opens_statement(board: Board, part: Claim) -> bool:
+def opens_statement(board: Board, part: Claim) -> bool:
     """'oh wait the condenser coil is packed': something else is told, and no number of it."""
     verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
     return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
@@ -115,7 +115,7 @@ def claim_weak_corrections(board: Board) -> None:
         something = owner is not None and owner.label in ("amount", "points", "component")
         unit = board.starts("units", at) is not None and owner is None
         before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
-        if something and owner is not None and owner.label == "component" and _opens_statement(board, owner):
+        if something and owner is not None and owner.label == "component" and opens_statement(board, owner):
             continue
         if owner is not None and denies_a_part(board, hit, owner):
             continue

@@ -21,6 +21,7 @@ DAY_HOURS = 12
 ALIKE = Decimal("1.6")  # an hour read as a pressure is farther than that from the pressure that is watched
 SUM_REACH = 8  # words from a sum to what comes out
 IN_ROW = 3  # things counted along: 'motors one two three'
+LITTLE = 10  # degrees by which something is off; nobody reads so few of them at a box that is off
 GIVEN = 4  # words from 'gave me' to the share that was given
 
 
@@ -92,9 +93,11 @@ def asked_which(board: Board, first: int, behind: int) -> int | None:
 
 
 def too_much(board: Board, first: int, behind: int) -> int | None:
-    """'fifty too much', 'six too many': how far off a value is."""
-    much = board.word(behind) == "too" and board.word(behind + 1) in small_words("too_much")
-    return behind - 1 if much else None
+    """'fifty too much', 'six amps too many': how far off a value is."""
+    unit = unit_at(board, behind)
+    end = unit[1] + 1 if unit else behind
+    much = board.word(end) == "too" and board.word(end + 1) in small_words("too_much")
+    return end - 1 if much else None
 
 
 def numbered_along(board: Board, first: int, behind: int) -> int | None:
@@ -233,10 +236,14 @@ def own_habit(board: Board, first: int, behind: int) -> int | None:
 def off_by(board: Board, first: int, behind: int) -> int | None:
     """'so one degree off', 'that's two degrees off': how far a value lies from what it should be."""
     unit = unit_at(board, behind)
-    if unit is None or board.word(unit[1] + 1) != "off" or board.word(first - 1) not in small_words("so_far"):
+    if unit is None or board.word(unit[1] + 1) != "off":
+        return None
+    value = value_of(board, first, behind)
+    little = value is not None and value < LITTLE and board.word(behind) in ("degrees", "degree")
+    if board.word(first - 1) not in small_words("so_far") and not little:
         return None
     clauses = table("clauses")
-    ends = {"", "don't", *clauses["strong"], *clauses["subjects"], *clauses["stops"], *small_words("conjunctions")}
+    ends = {"", "don't", "setpoint", *clauses["strong"], *clauses["subjects"], *clauses["stops"], *small_words("conjunctions")}
     return unit[1] + 1 if board.word(unit[1] + 2) in ends else None
 
 
@@ -250,14 +257,15 @@ def part_of_it(board: Board, first: int, behind: int) -> int | None:
 
 def minutes_to(board: Board, first: int, behind: int) -> int | None:
     """'it's thirty seven at twenty to one': the hour, right behind what was read then."""
-    if board.word(behind) != "to" or board.word(first - 1) != "at" or first < 2:
+    to = behind + (board.word(behind) == "minutes")
+    if board.word(to) != "to" or board.word(first - 1) != "at" or first < 2:
         return None
     before = is_number_word(board.pieces[first - 2]) or board.ends("units", first - 2) is not None
-    minutes, hour = value_of(board, first, behind), table("numbers")["digits"].get(board.word(behind + 1))
-    hour = hour or table("numbers")["teens"].get(board.word(behind + 1))
-    after = behind + 2
+    minutes, hour = value_of(board, first, behind), table("numbers")["digits"].get(board.word(to + 1))
+    hour = hour or table("numbers")["teens"].get(board.word(to + 1))
+    after = to + 2
     ends = after >= len(board.pieces) or not (is_number_word(board.pieces[after]) or board.starts("units", after))
     to_five = minutes is not None and minutes % FIVES == 0 and 0 < minutes < HOUR / 2
     if not (before and to_five and hour is not None and hour <= DAY_HOURS and ends):
         return None
-    return behind + 1 if board.owner[behind + 1] is None else behind
+    return to + 1 if board.owner[to + 1] is None else to

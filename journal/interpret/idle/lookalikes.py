@@ -201,6 +201,8 @@ def _rate(board: Board, first: int, behind: int) -> int | None:
             return behind + 1  # 'ten feet at point six ounces a foot'
     if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
         return None
+    if board.word(behind + 2) in small_words("hours_on"):
+        return None  # 'fell to two hundred an hour later': when it was read
     fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))
     before = {board.word(at) for at in range(first - BACK, first)}
     held = before & set(table("not_readings")["proves_held"])
