@@ -194,7 +194,8 @@ def _of_another_place(draft: Draft, old: Reading) -> bool:
 
 
 def _unit_of_correction(new: Reading, old: Reading, said: bool) -> tuple[str | None, Kind]:
-    """The withdrawn number had the unit of the one that replaces it, unless it was said with its own."""
+    """The withdrawn number had the unit of the one that replaces it, unless its unit or its kind was said."""
+    said = said or ("unit", f"'{old.kind.value}'") in old.inferred
     return (old.unit, old.kind) if said or old.state is not None or new.state is not None else (new.unit, new.kind)
 
 

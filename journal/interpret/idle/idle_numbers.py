@@ -21,7 +21,6 @@ DAY_HOURS = 12
 ALIKE = Decimal("1.6")  # an hour read as a pressure is farther than that from the pressure that is watched
 SUM_REACH = 8  # words from a sum to what comes out
 IN_ROW = 3  # things counted along: 'motors one two three'
-LITTLE = 10  # degrees by which something is off; nobody reads so few of them at a box that is off
 GIVEN = 4  # words from 'gave me' to the share that was given
 
 
@@ -92,14 +91,6 @@ def asked_which(board: Board, first: int, behind: int) -> int | None:
     return (unit[1] if unit else end - 1) if end > behind + 1 else None
 
 
-def too_much(board: Board, first: int, behind: int) -> int | None:
-    """'fifty too much', 'six amps too many': how far off a value is."""
-    unit = unit_at(board, behind)
-    end = unit[1] + 1 if unit else behind
-    much = board.word(end) == "too" and board.word(end + 1) in small_words("too_much")
-    return end - 1 if much else None
-
-
 def numbered_along(board: Board, first: int, behind: int) -> int | None:
     """'motors one two three four', 'fans one through four': which of them, each by its number."""
     owner = board.owner[first - 1] if first else None
@@ -121,6 +112,9 @@ def numbered_along(board: Board, first: int, behind: int) -> int | None:
 
 def class_of_thing(board: Board, first: int, behind: int) -> int | None:
     """'quoting her an eighty percent and a ninety six percent', 'a one twenty coil': which kind of thing."""
+    rated = board.word(behind) == "percent" and board.word(behind + 1) in small_words("rated_in_percent")
+    if rated and board.word(first - 1) not in small_words("copulas"):
+        return behind  # but 'humidity is fifty percent furnace is off'
     if board.word(first - 1) not in ("a", "an"):
         return None
     if board.word(behind) == "percent":
@@ -176,20 +170,6 @@ def for_so_far(board: Board, first: int, behind: int) -> int | None:
     return behind if led and board.word(behind + 1) in small_words("far_along") else None
 
 
-def below_a_place(board: Board, first: int, behind: int) -> int | None:
-    """'thirteen below the box is a little wide': how far one lies under another, nothing below zero."""
-    at = behind + (board.word(behind) in ("degrees", "degree"))
-    if board.word(at) not in ("below", "under") or board.word(at + 1) != "the" or at + 2 >= len(board.pieces):
-        return None
-    owner = board.owner[at + 2]
-    if owner is None or owner.label != "component" or board.word(first - 1) in small_words("copulas"):
-        return None
-    after = owner.last + 1
-    after += board.word(after) in small_words("copulas")
-    read = after < len(board.pieces) and is_number_word(board.pieces[after])
-    return None if read else at - 1
-
-
 def echo(board: Board, first: int, behind: int) -> int | None:
     """'twelve volts twelve what's twelve': the number just read, said again in wonder."""
     if board.word(first - 1) == "what's" or board.text(first - 2, first - 1) == "what 's":
@@ -231,20 +211,6 @@ def own_habit(board: Board, first: int, behind: int) -> int | None:
     does = board.word(first - 3) in small_words("does_by_habit") and board.word(first - 4) in small_words("anybody")
     unit = unit_at(board, behind)
     return (unit[1] if unit else behind - 1) if does else None
-
-
-def off_by(board: Board, first: int, behind: int) -> int | None:
-    """'so one degree off', 'that's two degrees off': how far a value lies from what it should be."""
-    unit = unit_at(board, behind)
-    if unit is None or board.word(unit[1] + 1) != "off":
-        return None
-    value = value_of(board, first, behind)
-    little = value is not None and value < LITTLE and board.word(behind) in ("degrees", "degree")
-    if board.word(first - 1) not in small_words("so_far") and not little:
-        return None
-    clauses = table("clauses")
-    ends = {"", "don't", "setpoint", *clauses["strong"], *clauses["subjects"], *clauses["stops"], *small_words("conjunctions")}
-    return unit[1] + 1 if board.word(unit[1] + 2) in ends else None
 
 
 def part_of_it(board: Board, first: int, behind: int) -> int | None:
