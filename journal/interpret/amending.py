@@ -26,7 +26,10 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     if following is not None and following.label == "points" and not _number_behind(board, following):
         _amend_points(context, target, following, board)
         return
-    told_on = cue.value == "withdraw" and following is not None and opens_statement(board, following)
+    part = following if following is not None and following.label == "component" else None
+    told_on = part is not None and opens_statement(board, part)
+    if told_on and cue.value == "replace":
+        return  # 'suction sixty hang on the sight glass is bubbling': something else was seen
     if (
         following is not None
         and following.label == "component"
@@ -68,12 +71,18 @@ def only_pauses(sentence: Sentence, cue: Claim) -> bool:
     if any(earlier is None or c is not earlier.claim for c in unread):
         return True
     part = sentence.components[place]
-    if part is None or part.how != "before":
+    if part is None or part.how != "before" or (place and _said_again(*sentence.items[place - 1 : place + 1])):
         return False
     mine = sentence.components[place - 1] if place else None
     if mine is not None and mine.how == "before" and part.claim.first > cue.last:
         return bool(mine.claim.value != part.claim.value)  # 'suction's at fifty eight hold on head's two twenty'
     return after < part.claim.first < cue.first
+
+
+def _said_again(before: Claim, item: Claim) -> bool:
+    """'head's two fifty oops suction's two fifty': the same number at another place puts the place right."""
+    both = before.label == "amount" and item.label == "amount"
+    return both and before.value.value is not None and before.value.value == item.value.value
 
 
 def _target(context: Context, cue: Claim, board: Board) -> Draft | None:
