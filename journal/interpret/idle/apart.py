@@ -37,6 +37,8 @@ def moved_by(board: Board, first: int, behind: int) -> int | None:
     while board.word(verb) in small_words("up_down"):
         verb -= 1
     moved = board.word(verb) in small_words("moves_by") or (verb < at and board.word(verb) in small_words("goes"))
+    it = board.word(verb) in small_words("moved_things")  # 'bumped it up two degrees'
+    moved = moved or (verb < at and it and board.word(verb - 1) in small_words("moves_that"))
     far = value > MOST_MOVED and unit[0] != "micron_Hg"
     across = board.word(unit[1] + 1) in small_words("spanning")
     return _in_so_long(board, unit[1]) if moved and not far and not across else None
@@ -51,6 +53,21 @@ def _in_so_long(board: Board, last: int) -> int:
     unit = unit_at(board, end) if board.word(last + 1) == "in" else None
     timed = unit is not None and unit[0] in table("not_readings")["times"] and board.free(last + 1, unit[1])
     return unit[1] if unit is not None and timed else last
+
+
+def other_than(board: Board, first: int, behind: int) -> int | None:
+    """'suction's ten pounds lower than before': how far from another time; 'cooler than the box' was read there."""
+    unit = unit_at(board, behind)
+    if unit is None or board.text(unit[1] + 1, unit[1] + 2) not in table("not_readings")["other_than"]:
+        return None
+    at = unit[1] + 3
+    at += board.word(at) in small_words("determiners")
+    place = any(board.starts(context, at) for context in ("components", "kinds", "equipment"))
+    return None if place or _number_at(board, at) else unit[1]
+
+
+def _number_at(board: Board, at: int) -> bool:
+    return at < len(board.pieces) and is_number_word(board.pieces[at])
 
 
 def off_by(board: Board, first: int, behind: int) -> int | None:

@@ -40,6 +40,7 @@ def claim_lookalikes(board: Board) -> None:
         (idle_numbers.asked_which, "asked, not read"),
         (idle_numbers.echo, "said again in wonder"),
         (apart.too_much, "how far off a value is"),
+        (apart.other_than, "how far off a value is"),
         (apart.moved_by, "how far a value moved"),
         (idle_numbers.numbered_along, "name"),
         (idle_numbers.off_a_price, "money"),
