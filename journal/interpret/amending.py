@@ -9,7 +9,7 @@ from journal.domain.reading import Reading, Role
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
-from journal.interpret.corrections import SKIPPED
+from journal.interpret.corrections import SKIPPED, opens_statement
 from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
@@ -26,11 +26,16 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     if following is not None and following.label == "points" and not _number_behind(board, following):
         _amend_points(context, target, following, board)
         return
+    part = following if following is not None and following.label == "component" else None
+    told_on = part is not None and opens_statement(board, part)
+    if told_on and cue.value == "replace":
+        return  # 'suction sixty hang on the sight glass is bubbling': something else was seen
     if (
         following is not None
         and following.label == "component"
         and not _number_behind(board, following)
         and target is not None
+        and not told_on  # 'forget that the sensor's loose': why it is taken back
     ):
         _replace(context, target, replace(target.reading, component=following.value))
         return
@@ -66,12 +71,18 @@ def only_pauses(sentence: Sentence, cue: Claim) -> bool:
     if any(earlier is None or c is not earlier.claim for c in unread):
         return True
     part = sentence.components[place]
-    if part is None or part.how != "before":
+    if part is None or part.how != "before" or (place and _said_again(*sentence.items[place - 1 : place + 1])):
         return False
     mine = sentence.components[place - 1] if place else None
     if mine is not None and mine.how == "before" and part.claim.first > cue.last:
         return bool(mine.claim.value != part.claim.value)  # 'suction's at fifty eight hold on head's two twenty'
     return after < part.claim.first < cue.first
+
+
+def _said_again(before: Claim, item: Claim) -> bool:
+    """'head's two fifty oops suction's two fifty': the same number at another place puts the place right."""
+    both = before.label == "amount" and item.label == "amount"
+    return both and before.value.value is not None and before.value.value == item.value.value
 
 
 def _target(context: Context, cue: Claim, board: Board) -> Draft | None:
@@ -192,7 +203,8 @@ def _of_another_place(draft: Draft, old: Reading) -> bool:
 
 
 def _unit_of_correction(new: Reading, old: Reading, said: bool) -> tuple[str | None, Kind]:
-    """The withdrawn number had the unit of the one that replaces it, unless it was said with its own."""
+    """The withdrawn number had the unit of the one that replaces it, unless its unit or its kind was said."""
+    said = said or ("unit", f"'{old.kind.value}'") in old.inferred
     return (old.unit, old.kind) if said or old.state is not None or new.state is not None else (new.unit, new.kind)
 
 

@@ -12,6 +12,7 @@ from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.restating import denies_a_part, is_only_talk
 from journal.interpret.vocabulary import table
 
+SAID_AGAIN = 2  # words from a kind put right to its number
 SKIPPED = frozenset(table("corrections")["skipped"])
 
 
@@ -62,7 +63,7 @@ def _of_something_else(board: Board, before: int, behind: int) -> bool:
     return own is not None and bool(named) and own.name not in named
 
 
-def _opens_statement(board: Board, part: Claim) -> bool:
+def opens_statement(board: Board, part: Claim) -> bool:
     """'oh wait the condenser coil is packed': something else is told, and no number of it."""
     verb = board.word(part.last + 1) in table("unsaid")["verbs"]["forms"]
     return verb and not any(claim.first > part.last for claim in board.labelled("amount", "state"))
@@ -102,6 +103,17 @@ def _was_something(board: Board, hit: Hit) -> bool:
     return follows and leads
 
 
+def _same_of_another_kind(board: Board, hit: Hit, at: int) -> bool:
+    """'superheat twelve no subcooling twelve': the same number is said once more, of what it really is."""
+    kind = board.starts("kinds", at)
+    before = [claim for claim in board.labelled("amount") if claim.last < hit.first]
+    after = next((claim for claim in board.labelled("amount") if claim.first > at), None)
+    if kind is None or not before or after is None:
+        return False
+    same = before[-1].value.value == after.value.value is not None
+    return same and before[-1].last == hit.first - 1 and after.first - kind.last <= SAID_AGAIN
+
+
 def claim_weak_corrections(board: Board) -> None:
     """Claim 'no', 'sorry', 'wait', 'actually' where a number, a unit or a place follows at once and one precedes."""
     kept = _kept(board)
@@ -113,9 +125,10 @@ def claim_weak_corrections(board: Board) -> None:
             at += 1
         owner = board.owner[at] if at < len(board.pieces) else None
         something = owner is not None and owner.label in ("amount", "points", "component")
+        something = something or _same_of_another_kind(board, hit, at)
         unit = board.starts("units", at) is not None and owner is None
         before = any(claim.label in ("amount", "state", "points") and claim.last < hit.first for claim in board.claims)
-        if something and owner is not None and owner.label == "component" and _opens_statement(board, owner):
+        if something and owner is not None and owner.label == "component" and opens_statement(board, owner):
             continue
         if owner is not None and denies_a_part(board, hit, owner):
             continue

@@ -17,7 +17,12 @@ def is_only_talk(board: Board, hit: Hit) -> bool:
         return False
     if said == "wrong":
         before = board.word(hit.first - 1)
-        if any(before == word or (word == "'s" and before.endswith("'s")) for word in words["attributes_of"]):
+        if _is_wrong_part(board, hit):
+            return True
+        number = hit.first > 1 and all(is_number_word(board.pieces[hit.first - back]) for back in (1, 2))
+        if not number and any(
+            before == word or (word == "'s" and before.endswith("'s")) for word in words["attributes_of"]
+        ):
             return True
     elif hit.last == len(board.pieces) - 1:
         return False  # what is meant comes behind the pause
@@ -35,6 +40,12 @@ def is_only_talk(board: Board, hit: Hit) -> bool:
         else:
             return place is None and not _names_a_place(board, hit, at)
     return True
+
+
+def _is_wrong_part(board: Board, hit: Hit) -> bool:
+    """'suction's sixty five wrong charge': what is the matter, unless the part has a number of its own."""
+    part = board.starts("components", hit.last + 1)
+    return part is not None and not any(is_number_word(piece) for piece in board.pieces[part.last + 1 :])
 
 
 def _names_a_place(board: Board, hit: Hit, end: int) -> bool:

@@ -11,6 +11,7 @@ from journal.interpret.idle.withholding import FEW_THINGS
 from journal.interpret.numbers.amounts import unit_at
 from journal.interpret.numbers.numbers import Number, Reader
 from journal.interpret.numbers.runs import Grouping, groupings, is_number_word, runs
+from journal.interpret.places.behind import GAUGE_SIDES
 from journal.interpret.vocabulary import small_words, table
 
 MANY = 24  # more bolts or lamps than that are misheard volts or amps
@@ -160,8 +161,14 @@ def _size_unit(board: Board, at: int) -> int | None:
     if board.word(at) == "degree":
         return at + 1 if board.starts("not nominal", at + 1) else None
     if board.word(at) in table("not_readings")["size_units"] and board.starts("not sized", at + 1):
-        return at + 1
+        return None if board.word(at) in ("pound", "lb") and _has_pressure(board, at + 1) else at + 1
     return None
+
+
+def _has_pressure(board: Board, at: int) -> bool:
+    """'a sixty pound suction': pounds of a side of the gauges are its pressure, and no size of it."""
+    owner = board.owner[at]
+    return owner is not None and owner.label == "component" and owner.value in GAUGE_SIDES
 
 
 def _part_follows(board: Board, at: int) -> bool:

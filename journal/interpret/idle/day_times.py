@@ -18,7 +18,8 @@ HELD_AT_LEAST = 50  # psi of nitrogen that somebody watches, and far more than a
 
 def time_of_day(board: Board, first: int, behind: int) -> str | None:
     if followed_by(board, ("not clock after",), behind) and _like_a_time(board, first, behind):
-        return "time of day"  # but 'the box was at fifty one this morning'
+        # but 'the box was at fifty one this morning', 'head was two ten this morning'
+        return None if _value_of_the_day(board, first, behind) else "time of day"
     if (
         unit_at(board, behind) is None
         and led_by(board, ("not clock before",), first)
@@ -49,6 +50,18 @@ def time_of_day(board: Board, first: int, behind: int) -> str | None:
         if (hour or board.word(behind + 1) == "the") and _minutes(board, first, behind):
             return "time of day"
     return None
+
+
+def _value_of_the_day(board: Board, first: int, behind: int) -> bool:
+    """'head was two ten this morning': a place or a kind with a verb leads to it, and the words behind name a day's
+    part, which 'o'clock' and 'a m' do not."""
+    at = first - 1
+    while board.word(at) in small_words("copulas"):
+        at -= 1
+    owner = board.owner[at] if at >= 0 else None
+    named = owner is not None and owner.label == "component"
+    named = named or board.ends("kinds", at) is not None
+    return named and board.word(behind) in small_words("parts_of_day")
 
 
 def _hour_of(board: Board, first: int, leads: str, named: str) -> bool:

@@ -91,12 +91,6 @@ def asked_which(board: Board, first: int, behind: int) -> int | None:
     return (unit[1] if unit else end - 1) if end > behind + 1 else None
 
 
-def too_much(board: Board, first: int, behind: int) -> int | None:
-    """'fifty too much', 'six too many': how far off a value is."""
-    much = board.word(behind) == "too" and board.word(behind + 1) in small_words("too_much")
-    return behind - 1 if much else None
-
-
 def numbered_along(board: Board, first: int, behind: int) -> int | None:
     """'motors one two three four', 'fans one through four': which of them, each by its number."""
     owner = board.owner[first - 1] if first else None
@@ -118,6 +112,9 @@ def numbered_along(board: Board, first: int, behind: int) -> int | None:
 
 def class_of_thing(board: Board, first: int, behind: int) -> int | None:
     """'quoting her an eighty percent and a ninety six percent', 'a one twenty coil': which kind of thing."""
+    rated = board.word(behind) == "percent" and board.word(behind + 1) in small_words("rated_in_percent")
+    if rated and board.word(first - 1) not in small_words("copulas"):
+        return behind  # but 'humidity is fifty percent furnace is off'
     if board.word(first - 1) not in ("a", "an"):
         return None
     if board.word(behind) == "percent":
@@ -173,20 +170,6 @@ def for_so_far(board: Board, first: int, behind: int) -> int | None:
     return behind if led and board.word(behind + 1) in small_words("far_along") else None
 
 
-def below_a_place(board: Board, first: int, behind: int) -> int | None:
-    """'thirteen below the box is a little wide': how far one lies under another, nothing below zero."""
-    at = behind + (board.word(behind) in ("degrees", "degree"))
-    if board.word(at) not in ("below", "under") or board.word(at + 1) != "the" or at + 2 >= len(board.pieces):
-        return None
-    owner = board.owner[at + 2]
-    if owner is None or owner.label != "component" or board.word(first - 1) in small_words("copulas"):
-        return None
-    after = owner.last + 1
-    after += board.word(after) in small_words("copulas")
-    read = after < len(board.pieces) and is_number_word(board.pieces[after])
-    return None if read else at - 1
-
-
 def echo(board: Board, first: int, behind: int) -> int | None:
     """'twelve volts twelve what's twelve': the number just read, said again in wonder."""
     if board.word(first - 1) == "what's" or board.text(first - 2, first - 1) == "what 's":
@@ -230,16 +213,6 @@ def own_habit(board: Board, first: int, behind: int) -> int | None:
     return (unit[1] if unit else behind - 1) if does else None
 
 
-def off_by(board: Board, first: int, behind: int) -> int | None:
-    """'so one degree off', 'that's two degrees off': how far a value lies from what it should be."""
-    unit = unit_at(board, behind)
-    if unit is None or board.word(unit[1] + 1) != "off" or board.word(first - 1) not in small_words("so_far"):
-        return None
-    clauses = table("clauses")
-    ends = {"", "don't", *clauses["strong"], *clauses["subjects"], *clauses["stops"], *small_words("conjunctions")}
-    return unit[1] + 1 if board.word(unit[1] + 2) in ends else None
-
-
 def part_of_it(board: Board, first: int, behind: int) -> int | None:
     """'so about a third's missing', 'a quarter of the fins are flat': so much of a thing."""
     words = [board.word(at) for at in range(first, behind)]
@@ -250,14 +223,15 @@ def part_of_it(board: Board, first: int, behind: int) -> int | None:
 
 def minutes_to(board: Board, first: int, behind: int) -> int | None:
     """'it's thirty seven at twenty to one': the hour, right behind what was read then."""
-    if board.word(behind) != "to" or board.word(first - 1) != "at" or first < 2:
+    to = behind + (board.word(behind) == "minutes")
+    if board.word(to) != "to" or board.word(first - 1) != "at" or first < 2:
         return None
     before = is_number_word(board.pieces[first - 2]) or board.ends("units", first - 2) is not None
-    minutes, hour = value_of(board, first, behind), table("numbers")["digits"].get(board.word(behind + 1))
-    hour = hour or table("numbers")["teens"].get(board.word(behind + 1))
-    after = behind + 2
+    minutes, hour = value_of(board, first, behind), table("numbers")["digits"].get(board.word(to + 1))
+    hour = hour or table("numbers")["teens"].get(board.word(to + 1))
+    after = to + 2
     ends = after >= len(board.pieces) or not (is_number_word(board.pieces[after]) or board.starts("units", after))
     to_five = minutes is not None and minutes % FIVES == 0 and 0 < minutes < HOUR / 2
     if not (before and to_five and hour is not None and hour <= DAY_HOURS and ends):
         return None
-    return behind + 1 if board.owner[behind + 1] is None else behind
+    return to + 1 if board.owner[to + 1] is None else to

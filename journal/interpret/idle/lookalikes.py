@@ -12,7 +12,7 @@ from journal.domain.kind import Kind
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.board import Board
 from journal.interpret.document import STOPS
-from journal.interpret.idle import idle_numbers
+from journal.interpret.idle import apart, idle_numbers
 from journal.interpret.idle.number_names import followed_by
 from journal.interpret.idle.withholding import KNOWN
 from journal.interpret.numbers.amounts import unit_at
@@ -35,17 +35,19 @@ def claim_lookalikes(board: Board) -> None:
         (idle_numbers.minutes_to, "time of day"),
         (idle_numbers.what_it_did, "told, not read"),
         (idle_numbers.own_habit, "a habit"),
-        (idle_numbers.off_by, "how far off a value is"),
+        (apart.off_by, "how far off a value is"),
         (idle_numbers.part_of_it, "so much of a thing"),
         (idle_numbers.asked_which, "asked, not read"),
         (idle_numbers.echo, "said again in wonder"),
-        (idle_numbers.too_much, "how far off a value is"),
+        (apart.too_much, "how far off a value is"),
+        (apart.other_than, "how far off a value is"),
+        (apart.moved_by, "how far a value moved"),
         (idle_numbers.numbered_along, "name"),
         (idle_numbers.off_a_price, "money"),
         (idle_numbers.class_of_thing, "size of a thing"),
         (idle_numbers.size_before, "size of a thing"),
         (idle_numbers.for_so_far, "distance"),
-        (idle_numbers.below_a_place, "how far values lie apart"),
+        (apart.below_a_place, "how far values lie apart"),
         (idle_numbers.one_more_thing, "words that count nothing"),
         (_range_of_meter, "range of a meter"),
         (_test_voltage, "test voltage"),
@@ -201,6 +203,8 @@ def _rate(board: Board, first: int, behind: int) -> int | None:
             return behind + 1  # 'ten feet at point six ounces a foot'
     if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
         return None
+    if board.word(behind + 2) in small_words("hours_on"):
+        return None  # 'fell to two hundred an hour later': when it was read
     fraction = any(end == behind - first for end, _ in fractions_at(_words(board, first, behind), 0))
     before = {board.word(at) for at in range(first - BACK, first)}
     held = before & set(table("not_readings")["proves_held"])

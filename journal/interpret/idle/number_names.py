@@ -46,6 +46,9 @@ def claim_named(board: Board, first: int, behind: int) -> None:
     if _numbered_before_decimal(board, first, behind):
         board.claim("no reading", first, first, "name", PART_NUMBER)
         return
+    if _counted_on(board, first, behind):
+        board.claim("no reading", first, first, "name", PART_NUMBER)
+        return
     bare = board.word(first - 1) in small_words("bare_names") and unit_at(board, behind) is None
     if not (bare or led_by(board, ("not named",), first) or _labelled(board, first)):
         return
@@ -151,6 +154,26 @@ def _numbered_before_decimal(board: Board, first: int, behind: int) -> bool:
         return False  # 'fans one one point six two one point five': where each number ends cannot be told
     point = first + 2 < behind and board.word(first + 2) in table("numbers")["points"]
     return point and board.word(first) in digits and board.word(first + 1) in digits
+
+
+def _counted_on(board: Board, first: int, behind: int) -> bool:
+    """'evaporator one twenty eight evaporator two thirty': the same word before 'one' and 'two' numbers what it names.
+
+    Voltages are left alone: 'contactor one twenty ... contactor two forty volts' are two readings of one.
+    """
+    digits, zeros = table("numbers")["digits"], table("numbers")["zeros"]
+    word, own = board.word(first - 1), digits.get(board.word(first))
+    owner = board.owner[first - 1] if first else None
+    part = owner is not None and owner.label == "component" and owner.value not in small_words("unnumbered")
+    part = part or (owner is None and word in small_words("numbered_things"))
+    goes_on = behind > first + 1 and board.word(first + 1) not in (*zeros, *table("numbers")["scales"])
+    unit = unit_at(board, behind)
+    if not (own and part and goes_on) or (unit is not None and unit[0] == "volt"):
+        return False
+    if board.word(first + 1) in table("numbers")["points"]:
+        return False
+    others = (at for at in range(1, len(board.pieces)) if board.word(at - 1) == word and at != first)
+    return any(abs(int(digits.get(board.word(at), own)) - int(own)) == 1 for at in others)
 
 
 def _is_part_with_value(board: Board, first: int, last: int) -> bool:

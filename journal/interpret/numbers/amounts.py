@@ -89,6 +89,8 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     typed = _typed().get(piece.raw) if board.utterance.heard_by != "vosk" or piece.glued else None
     if hit and hit.name == "second" and board.word(hit.last) == "second" and _is_ordinal(board, hit.last + 1):
         return None  # 'first one's twenty one point three second's twenty one'
+    if hit and opens_next(board, hit):
+        hit = next((h for h in board.hits["units"] if h.first == at and h.last < hit.last), hit)
     if hit and board.free(hit.first, hit.last) and (hit.last > at or typed is None):
         return hit.name, hit.last
     if typed:
@@ -109,6 +111,15 @@ def _only_agrees(board: Board, hit: Hit) -> bool:
     )
     sensed = any(claim.value == "sensor" for claim in board.labelled("component"))
     return not (said or carried or sensed)
+
+
+def opens_next(board: Board, hit: Hit) -> bool:
+    """'took out three pounds suction's at sixty': the unit's last word is a place with a number of its own."""
+    at = hit.last + 1
+    while board.word(at) in small_words("copulas") | small_words("up_down") | {"to"}:
+        at += 1
+    told = hit.last > hit.first and at > hit.last + 1 and at < len(board.pieces) and is_number_word(board.pieces[at])
+    return told and board.starts("components", hit.last) is not None
 
 
 def _is_ordinal(board: Board, behind: int) -> bool:

@@ -171,6 +171,28 @@ def _behind_one_alone(board: Board, first: int) -> bool:
     return len(named) == 1 and named[0] is before
 
 
+def _too_far(board: Board, number: Number) -> bool:
+    """'head's thirty pounds high': thirty, which is high, or thirty more than it should be."""
+    unit = unit_behind(board, number.last + 1)
+    if unit is not None and board.text(unit[1] + 1, unit[1] + 2) in table("not_readings")["other_than"]:
+        return True  # 'supply's twenty degrees cooler than the return'
+    if unit is None or board.word(unit[1] + 1) not in small_words("too_far"):
+        return False
+    clauses = table("clauses")
+    ends = {"", *clauses["strong"], *clauses["subjects"], *clauses["stops"], *small_words("conjunctions")}
+    return board.word(unit[1] + 2) in ends and unit[0] != "percent"
+
+
+def _of_a_numbered_part(board: Board, number: Number, best: Grouping) -> bool:
+    """'heat strip one twenty amps': a hundred and twenty, or twenty amps of the first of them."""
+    unit = unit_behind(board, number.last + 1)
+    part = board.owner[number.first - 1] if number.first else None
+    named = part is not None and part.label == "component" and bool(table("components")[part.value].get("electrical"))
+    alone = len(best.numbers) == 1 and number.form == "pair"
+    few = board.word(number.first) in small_words("first_numbers")
+    return named and alone and few and unit is not None and unit[0] == "ampere"
+
+
 def _with_name_before(board: Board, number: Number) -> Iterator[tuple[Decimal, str]]:
     """'compressor one one point two': compressor 1 at 1.2, or 11.2 said digit by digit."""
     before = board.owner[number.first - 1] if number.first else None
@@ -205,6 +227,10 @@ def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Groupin
         yield "grouping", "The digit before it may belong to the number."
     if any(_with_sound_before(board, number)):
         yield "sounds like a number", f"The '{board.word(number.first - 1)}' before it may belong to the number."
+    if _of_a_numbered_part(board, number, best):
+        yield "grouping", "The first word may be the number of the part, and the rest what it draws."
+    if _too_far(board, number):
+        yield "maybe no reading", "It may say how much too high or too low a value is."
     if number.form != "decimal" and _behind_one_alone(board, number.first):
         yield "grouping", "The 'one' before it may belong to the number."
     around = range(max(0, number.first - 1), min(len(board.pieces), number.last + 2))

@@ -170,11 +170,14 @@ def _number(board: Board, at: int, *, few: bool, side: bool, named: bool) -> tup
         return at, None
     unit = unit_at(board, behind)
     ways = groupings(reader_for(board, unit[0] if unit else None), at, behind, keep=10)
-    if not unit and ways and len(ways[0].numbers) == 1 and not side:
+    over = board.word(behind) in table("hedges")["over"]  # 'unit two sixty eight over two twenty': 68 over 220
+    over = over and behind + 1 < len(board.pieces) and is_number_word(board.pieces[behind + 1])
+    if not unit and ways and len(ways[0].numbers) == 1 and not (side or over):
         first = ways[0].numbers[0]
         parted = few and first.form == "pair" and len(ways) > 1  # 'cooler two thirty six' is at 36
         if not parted:
             whole = first.value == int(first.value) and not ways[0].left_over and first.form != "decimal"
+            whole = whole and first.value >= 0  # 'case minus two' is how cold it is
             return (first.last, int(first.value)) if whole else (at, None)
     for way in ways:
         if way.cost - ways[0].cost > NEAR:
