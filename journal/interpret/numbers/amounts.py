@@ -89,12 +89,20 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     typed = _typed().get(piece.raw) if board.utterance.heard_by != "vosk" or piece.glued else None
     if hit and hit.name == "second" and board.word(hit.last) == "second" and _is_ordinal(board, hit.last + 1):
         return None  # 'first one's twenty one point three second's twenty one'
+    if hit and opens_next(board, hit):
+        hit = next((h for h in board.hits["units"] if h.first == at and h.last == hit.last - 1), hit)
     if hit and board.free(hit.first, hit.last) and (hit.last > at or typed is None):
         return hit.name, hit.last
     if typed:
         return typed, at
     weak = board.starts("weak units", at) if close else None
     return (weak.name, weak.last) if weak and not _only_agrees(board, weak) else None
+
+
+def opens_next(board: Board, hit: Hit) -> bool:
+    """'added two pounds suction's at sixty four': the place behind the unit opens what is said next."""
+    placed = board.text(hit.first, hit.last) in unit_body(hit.name).get("places", {})
+    return placed and board.word(hit.last + 1) in ("'s", "is")
 
 
 def _only_agrees(board: Board, hit: Hit) -> bool:

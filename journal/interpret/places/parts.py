@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.interpret.board import Board, Claim, Hit, spans_of
-from journal.interpret.numbers.amounts import tails
+from journal.interpret.numbers.amounts import opens_next, tails
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.places.behind import GAUGE_SIDES
 from journal.interpret.places.lines import claim_bare_line
@@ -85,7 +85,8 @@ def _is_elsewhere(board: Board, hit: Hit) -> bool:
     if any((longer := board.ends(context, hit.last)) and longer.first < hit.first for context in ("kinds", "points")):
         return True
     for unit in board.hits.get("units", ()):
-        if unit.first < hit.first <= unit.last and unit.first and is_number_word(board.pieces[unit.first - 1]):
+        inside = unit.first < hit.first <= unit.last and not opens_next(board, unit)
+        if inside and unit.first and is_number_word(board.pieces[unit.first - 1]):
             return True
     state = board.starts("states", hit.first)
     if state is None or state.last != hit.last:

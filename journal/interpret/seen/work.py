@@ -18,7 +18,6 @@ from journal.interpret.vocabulary import small_words, table
 ARTICLES = frozenset(("the", "a", "an", "new"))
 OUT_REACH = 4  # words behind a mass in which 'out' or 'back' says that it came out
 REACH = 9  # words between a verb and its part
-OUT_REACH = 4  # words behind an amount to 'out' or 'back'
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +239,9 @@ def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) ->
 def _joined(board: Board, part: Claim, other: Claim) -> bool:
     between = [board.word(place) for place in range(part.last + 1, other.first)]
     apart = bool(between) and all(word in ARTICLES for word in between)  # 'swapped the cap the compressor started'
+    apart = apart or (
+        not between and board.starts("findings", other.last + 1) is not None
+    )  # 'the cap compressor started'
     return not apart and all(word in table("work")["joins"] for word in between)
 
 
