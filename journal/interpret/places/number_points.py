@@ -7,9 +7,8 @@ from functools import cache
 from journal.interpret.board import Board
 from journal.interpret.numbers.number_words import small, words
 from journal.interpret.numbers.runs import is_number_word
-from journal.interpret.vocabulary import small_words, table
-
 from journal.interpret.places.points import Half, Points, point_words, with_lead
+from journal.interpret.vocabulary import small_words, table
 
 
 @cache

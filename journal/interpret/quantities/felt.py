@@ -1,4 +1,4 @@
-"""Numbers beside an electrical part that are temperatures: of its shell, of what comes out of it, of the room it is in."""
+"""Temperatures told beside an electrical part: of its shell, of what comes out of it, of the room it is in."""
 
 from __future__ import annotations
 

@@ -141,6 +141,9 @@ def _first_of(board: Board, window: list[Claim]) -> Claim:
 def _tied(board: Board, hit: Hit, claim: Claim) -> bool:
     words = [board.word(place) for place in range(hit.last + 1, claim.first)]
     ends = board.word(hit.last)
+    told = board.word(hit.first - 1) in small_words("copulas") or board.word(hit.first) in small_words("copulas")
+    if told and not words and board.word(claim.last + 1) in small_words("copulas"):
+        return False  # 'filter is plugged static's at one point one'
     ties = set(table("unsaid")["prepositions"])
     return (any(word in ties for word in words) or ends in ties or ends == "the" or not words) and not any(
         word in small_words("conjunctions") for word in words
