@@ -142,8 +142,17 @@ def _is_deviation(board: Board, item: Claim) -> bool:
     too = board.word(behind) == "too" and board.word(behind + 1) in words["too"]
     last = behind == len(board.pieces) - 1 or board.word(behind + 1) in words["off_ends"]
     off = board.word(behind) in words["off_by"] and last and item.value.unit_form in degree_forms()
+    off = off and board.owner[behind] is None  # but 'it's eighty eight degrees out': outside
     than = board.text(behind, behind + 1) in words["other_than"] and item.value.unit is not None
-    return (too or off or than) and not _placed(board, item)
+    return (off and _is_instrument(board, item)) or ((too or off or than) and not _placed(board, item))
+
+
+def _is_instrument(board: Board, item: Claim) -> bool:
+    """'my thermometer is two degrees off', 'the display's three degrees out': told of what shows the number."""
+    at = item.first - 1
+    while at > 0 and board.owner[at] is None and board.word(at) in small_words("copulas"):
+        at -= 1
+    return board.word(at) in (*table("clauses")["instruments"], *small_words("showing_devices"))
 
 
 def _of_a_tube(amount: Amount) -> bool:

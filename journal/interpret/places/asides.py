@@ -127,7 +127,17 @@ def _put_so(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     at -= board.word(at) in small_words("determiners") | {"both", "all"}
     others = any(c.label == "component" and c.last < at and c.value != claim.value for c in earlier)
     wire = bool(table("components")[claim.value].get("weak"))
+    others = others or _another_tells(board, claim)
     return (others or wire) and board.word(at) == "with" and board.word(claim.last + 1) in small_words("put_so")
+
+
+def _another_tells(board: Board, claim: Claim) -> bool:
+    """'with the contactor in i've got two thirty eight at the compressor': the number behind has a place of its own."""
+    if board.word(claim.last + 2) not in {*small_words("speaker_has"), *table("clauses")["subjects"]}:
+        return False
+    amounts = [amount for amount in board.labelled("amount") if amount.first > claim.last]
+    parts = [part for part in board.labelled("component") if part.first > claim.last and part.value != claim.value]
+    return bool(amounts and parts) and amounts[0].last < parts[0].first and led_to(board, amounts[0], parts[0])
 
 
 def _only_tells_how(board: Board, claim: Claim) -> bool:

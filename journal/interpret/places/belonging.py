@@ -8,6 +8,7 @@ none.
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Role
@@ -114,12 +115,29 @@ def air_around_part(case: Case) -> str | None:
 
 
 def what_leaves(case: Case) -> str | None:
-    """'return air to the evaporator thirty nine leaving thirty one': the air at the other end."""
-    if not case.carried or case.kind is not Kind.TEMPERATURE:
+    """'return air to the evaporator thirty nine leaving thirty one', 'return's seventy two and it's coming out at fifty
+    four', 'leaving air fifty five entering seventy six': the air at the other end."""
+    bound = case.sentence.components[case.place]
+    listed = bound is not None and bound.how == "list"  # 'return seventy two fifty four out'
+    if not (case.carried or listed) or case.kind is not Kind.TEMPERATURE:
         return None
-    if case.board.word(case.amount.first - 1) in small_words("left_out"):
-        return case.body.get("leaving")
     said = [case.board.word(at) for at in range(case.since, case.amount.first)]
+    behind = [case.board.word(at) for at in (case.amount.last + 1, case.amount.last + 2)]
+    comes_out = any(
+        first in small_words("goes_in") and second == "out"
+        for words in (said, behind)
+        for first, second in pairwise(words)
+    )
+    bare = said[1:] if said[:1] == ["and"] else said  # 'and out is one fifteen'
+    comes_out = comes_out or (bare[:1] == ["out"] and all(word in small_words("copulas") for word in bare[1:]))
+    if behind[0] == "out" and case.board.owner[case.amount.last + 1] is None and "leaving" in case.body:
+        weather = case.board.word(case.amount.first - 1) in small_words("it")  # 'and it's ninety out': here or outside
+        return NO_PART if weather else case.body["leaving"]
+    told = [word for word in said if word not in small_words("copulas")]  # 'entering is seventy six'
+    if comes_out or (told and told[-1] in small_words("left_out")):
+        return case.body.get("leaving")
+    if told and told[-1] in small_words("entered"):
+        return case.body.get("entering")
     enters = "in" in said and any(word in small_words("goes_in") for word in said)  # 'and going back in it's thirty'
     return case.body.get("entering") if enters else None
 

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING
 
 from journal.interpret.board import Board
 from journal.interpret.numbers.number_words import small, words
 from journal.interpret.numbers.runs import is_number_word
-from journal.interpret.vocabulary import small_words, table
-
-if TYPE_CHECKING:
-    pass
 from journal.interpret.places.points import Half, Points, point_words, with_lead
+from journal.interpret.vocabulary import small_words, table
 
 
 @cache

@@ -70,13 +70,17 @@ def motor_behind_capacitor(case: Case) -> str | None:
         return None
     between = range(bound.claim.last + 1, case.amount.first)
     turned = any(case.board.word(at) in small_words("fans") for at in between)
-    return case.around.context.motor or case.name if turned else None
+    return case.around.context.motor or _called_short(case) or case.name if turned else None
 
 
 def short_name_of_plate(case: Case) -> str | None:
     """'compressor r l a thirteen point five ... and the fan is one point four full load': parts a plate calls short."""
     if case.kind is not Kind.CURRENT or case.named or not (case.role is Role.NAMEPLATE or _right_behind_short(case)):
         return None
+    return _called_short(case)
+
+
+def _called_short(case: Case) -> str | None:
     between = [case.board.word(at) for at in range(case.since, case.amount.first)]
     parts = table("components").items()
     return next((name for name, body in parts if any(form in between for form in body.get("printed", ()))), None)

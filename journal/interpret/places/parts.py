@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.interpret.board import Board, Claim, Hit, spans_of
-from journal.interpret.numbers.amounts import opens_next, tails
+from journal.interpret.numbers.amounts import degree_forms, opens_next, tails
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.places.behind import GAUGE_SIDES
 from journal.interpret.places.lines import claim_bare_line
@@ -40,6 +40,26 @@ def claim_components(board: Board) -> None:
             if hit.last + 1 >= len(board.pieces) or board.owner[hit.last + 1] is None:
                 board.claim("component", hit.first, hit.last, hit.name, "side of the gauges")
     claim_bare_line(board)
+    _claim_weather(board)
+
+
+def _claim_weather(board: Board) -> None:
+    """'head's two forty and it's ninety five out': outside, unless what was named has a way in and a way out."""
+    for at, piece in enumerate(board.pieces):
+        first = at - 1 - (board.word(at - 1) in degree_forms())
+        ends = board.word(at + 1) in ("", ",", ".", *small_words("conjunctions"))
+        if piece.text != "out" or not ends or board.owner[at] is not None:
+            continue
+        number = first
+        while number > 0 and (is_number_word(board.pieces[number]) or board.word(number) in ("a", "and")):
+            number -= 1
+        if first - number == 1 and board.word(first) in table("numbers")["digits"]:
+            continue  # 'it's two degrees out': so much is it wrong
+        led = number < first and (board.word(number) == "it's" or board.text(number - 1, number) == "it is")
+        before = [claim for claim in board.labelled("component") if claim.last < at]
+        through = bool(before) and before[-1].value in small_words("flowed_through")
+        if led and not through and not any(board.word(place) in small_words("way_in") for place in range(at)):
+            board.claim("component", at, at, "ambient", "out of doors")
 
 
 def _tied_to(board: Board, coil: Claim, hit: Hit) -> bool:

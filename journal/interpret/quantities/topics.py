@@ -61,6 +61,7 @@ def topics_said(board: Board) -> list[Hit]:
         for hit in hits
         if not any(a.first <= hit.first and hit.last < a.last for a in acts)
         and not _in_idiom(board, hit)
+        and not _in_name(board, hit)
         and not any(
             longer.first < hit.first and longer.last == hit.last for longer in hits
         )  # 'dining room' is no 'room'
@@ -71,6 +72,12 @@ def _in_idiom(board: Board, hit: Hit) -> bool:
     """'at room temperature': a figure of speech, and no air of a room."""
     owner = board.owner[hit.first]
     return owner is not None and owner.label == "idiom" and owner.last >= hit.last
+
+
+def _in_name(board: Board, hit: Hit) -> bool:
+    """'return air seventy six': the air of a place that has a name."""
+    owner = board.owner[hit.last]
+    return owner is not None and owner.label == "component" and bool(table("unsaid")[hit.name].get("told"))
 
 
 def topics_left(board: Board) -> list[Hit]:

@@ -10,6 +10,7 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt
 from journal.domain.unit_table import unit_table
 from journal.interpret.numbers.amounts import Amount, unit_body
+from journal.interpret.quantities.felt import from_outside, of_a_room
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
 from journal.interpret.quantities.unit_doubts import CLOSE, with_second
 from journal.interpret.quantities.unsaid_points import from_points
@@ -133,6 +134,13 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
     mode = around.context.mode
     entries = table("components")[around.component].get("unsaid", ()) if around.component else ()
     entry = _by_entries(entries, amount)
+    if (
+        around.component_how == "said"
+        and electrical(around.component)
+        and mode is None
+        and from_outside(around, amount)
+    ):
+        return Quantity("degF", Kind.TEMPERATURE, {"unit": "outside of a part"})
     if around.component is not None and electrical(around.component) and mains_at_part(amount, around):
         return Quantity("volt", Kind.VOLTAGE, {"unit": "size of the number"})
     previous = around.context.last()
@@ -152,6 +160,8 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         return with_second(entry, around)
     if entry is not None and "capacitor" in (around.component or "") and around.measured:
         return with_second(entry, around)
+    if around.component_how == "carried" and electrical(around.component) and of_a_room(around, amount):
+        return from_topic(amount, around)
     placed = around.component_how == "said" or around.measured or around.machine or around.clamped
     if mode is not None and placed and (around.component is None or electrical(around.component)):
         return by_mode(mode)

@@ -155,7 +155,15 @@ def _switched(board: Board, hit: Hit) -> bool:
     owner = board.owner[at] if at >= 0 else None
     ohmed = behind is not None and behind.label == "amount" and behind.value.unit == "ohm"
     switch = owner is not None and owner.label == "component" and owner.value in words["switches"]
+    if switch and owner is not None and _left_so(board, owner.first):
+        return True
     return switch and not ohmed and board.text(hit.first, hit.last) in words["switched"]
+
+
+def _left_so(board: Board, part: int) -> bool:
+    """'left the disconnect open': somebody put it so."""
+    at = part - 1 - (board.word(part - 1) in small_words("determiners"))
+    return board.word(at) in small_words("leaves_so")
 
 
 def _opens_and_closes(board: Board, hit: Hit) -> bool:

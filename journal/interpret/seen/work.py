@@ -16,7 +16,7 @@ from journal.interpret.standing.roles import stands_of
 from journal.interpret.vocabulary import small_words, table
 
 ARTICLES = frozenset(("the", "a", "an", "new"))
-OUT_REACH = 4  # words behind a mass in which 'out' or 'back' says that it came out
+OUT_REACH = 6  # words behind a mass ('of r four ten a') in which 'out' or 'back' says that it came out
 REACH = 9  # words between a verb and its part
 
 
@@ -214,12 +214,13 @@ def _is_held(board: Board, hit: Hit, amount: Claim) -> bool:
     form = board.text(hit.first, hit.last)
     if hit.context != "work with_amount" or form not in table("work")["recovered"]["held_too"]:
         return False
-    behind = [board.word(at) for at in range(amount.last + 1, amount.last + 1 + OUT_REACH)]
-    between = {board.word(at) for at in range(hit.last + 1, amount.first)}
-    gas = board.owner[amount.last + 1 + (behind[0] == "of")] if amount.last + 2 < len(board.pieces) else None
-    of_gas = gas is not None and gas.label == "refrigerant"
-    of_gas = of_gas or behind[:2] == ["of", "refrigerant"]
-    return not of_gas and "out" not in behind and "back" not in behind and not between & {"out", "back"}
+    behind = range(amount.last + 1, amount.last + 1 + OUT_REACH)
+    end = next((at for at in behind if board.word(at) in ("", *small_words("conjunctions"))), behind.stop)
+    said = {board.word(at) for at in range(hit.last + 1, end)}
+    at = amount.last + 1 + (board.word(amount.last + 1) == "of")
+    owner = board.owner[at] if at < len(board.pieces) else None
+    gas = board.word(at) == "refrigerant" or (owner is not None and owner.label == "refrigerant")
+    return not said & small_words("handed_out") and not (gas and board.has("work"))
 
 
 def _amount_is_taken(board: Board, amount: Amount, action: str | None = None) -> bool:
@@ -232,12 +233,16 @@ def _joined(board: Board, part: Claim, other: Claim) -> bool:
     between = [board.word(place) for place in range(part.last + 1, other.first)]
     # 'swapped the cap the compressor started', but 'a new compressor a contactor and a drier'
     apart = bool(between) and all(word in small_words("the_very") for word in between)
+    # 'the cap compressor started'
+    apart = apart or (not between and board.starts("findings", other.last + 1) is not None)
     return not apart and all(word in table("work")["joins"] for word in between)
 
 
 def _is_told_of(board: Board, part: Claim) -> bool:
     """'washed the coil and head came down': a verb behind the second part makes it no object of the first one."""
     behind = board.word(part.last + 1)
+    if behind in small_words("part_acts"):
+        return True  # 'jumped out the low pressure switch and the compressor starts'
     return behind in table("unsaid")["verbs"]["forms"] or behind in table("clauses")["past_verbs"]
 
 
