@@ -23,6 +23,7 @@ class Cue:
 
 def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[Cue]:
     inside = {place for item in items for place in range(item.first, item.last + 1)}
+    counted = {place for item in items for place in range(_number_first(item), item.last + 1)}
     taken = {
         place
         for claim in board.claims
@@ -33,7 +34,7 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         hit
         for context in ("roles resumed", "roles")
         for hit in board.hits.get(context, ())
-        if inside.isdisjoint(range(hit.first, hit.last + 1))
+        if (counted if hit.name == "supposed" else inside).isdisjoint(range(hit.first, hit.last + 1))
     ]
     hits = [
         hit
@@ -65,6 +66,19 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         [*cues, *(Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
         key=lambda cue: cue.first,
     )
+
+
+def _number_first(item: Claim) -> int:
+    """'anything over five hundred microns': the bound's word is part of the amount, and of the cue."""
+    return item.value.number_first if item.label == "amount" else item.first
+
+
+def acts_itself(board: Board, cue: Cue) -> bool:
+    """'set to cut out at fifteen and it cut out at eight': what was set is told, and 'it' is seen to act."""
+    words = cue.form.split()
+    itself = words[0] in small_words("it") or board.word(cue.first - 1) in small_words("it")
+    verb = words[1] if words[0] in small_words("it") else words[0]
+    return cue.name == "acted" and itself and not verb.endswith("s")  # 'it cuts out at' may be what was set
 
 
 def _would_do(board: Board, at: int) -> bool:

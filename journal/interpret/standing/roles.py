@@ -15,7 +15,7 @@ from journal.interpret.idle.told import is_shopping_list
 from journal.interpret.numbers.amounts import degrees
 from journal.interpret.places.places import lists_of
 from journal.interpret.standing.clauses import clause_starts, whole_clause
-from journal.interpret.standing.cues import Cue, cues_of, goes_on_with, is_so, told_without_number
+from journal.interpret.standing.cues import Cue, acts_itself, cues_of, goes_on_with, is_so, told_without_number
 from journal.interpret.standing.printed import (
     BESIDE_PLATE,
     chart_behind,
@@ -80,8 +80,12 @@ def _stand(
     state = Stand(role or Role.MEASURED, withheld, said=role is not None)
     state_at, consumed = -1, 0
     for at in range(item.first):
+        if _guess_is_over(board, at, state, state_at):
+            state, consumed = Stand(said=True, cue="present"), 0
         for cue in (cue for cue in cues if cue.first == at):
             if is_so(board, cue, state.role, state_at, consumed):
+                state = Stand()
+            if state.role is Role.SETTING and consumed and acts_itself(board, cue):
                 state = Stand()
             state = (
                 state
@@ -100,7 +104,7 @@ def _stand(
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
         ):
             state = Stand()
-        if (state.withheld == "memory" and _is_present(board, at)) or _guess_is_over(board, at, state, state_at):
+        if state.withheld == "memory" and _is_present(board, at):
             state, consumed = Stand(said=True, cue="present"), 0
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
@@ -304,11 +308,11 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
     for place, item in enumerate(items):
         if item.label == "amount" and item.value.unit == "percent":
             continue  # 'ninety percent of rla'
-        behind = item.last + 1
+        behind, end = item.last + 1, _end_of_statement(board, items, stands, place)
         if (
             stands[place].withheld is None
             and not stands[place].said
-            and chart_behind(board, item, min(behind + 6, _end_of_statement(board, items, place)))
+            and chart_behind(board, item, min(behind + 6, end))
         ):
             stands[place] = Stand(Role.EXPECTED, said=True, cue="chart")
             continue
@@ -316,7 +320,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             if (
                 any(
                     plate_behind(board, at, item.last) and not heads_next(board, at)
-                    for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
+                    for at in range(behind, min(behind + 6, end))
                 )
                 and stands[place].withheld is None
                 and stands[place].role is not Role.SETTING
@@ -365,10 +369,13 @@ def _read_of_rating(board: Board, items: Sequence[Claim], stands: Sequence[Stand
     return found
 
 
-def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
-    """The next number or clause ends what is said of this one; a bare count ('3ph') does not."""
+def _end_of_statement(board: Board, items: Sequence[Claim], stands: Sequence[Stand], place: int) -> int:
+    """The next number or clause ends what is said of this one; a bare count ('3ph') does not, unless it has a cue of
+    its own ('subcool is eight supposed to be ten on the plate')."""
     ends = [wall for wall in clause_starts(board) if wall > items[place].last]
     ends += [other.first for other in items[place + 1 :] if other.label != "amount" or other.value.unit is not None]
+    behind = zip(items[place + 1 :], stands[place + 1 :], strict=True)
+    ends += [other.first for other, stand in behind if stand.said and stand.cue != stands[place].cue]
     return min(ends, default=len(board.pieces))
 
 
