@@ -15,7 +15,15 @@ from journal.interpret.idle.told import is_shopping_list
 from journal.interpret.numbers.amounts import degrees
 from journal.interpret.places.places import lists_of
 from journal.interpret.standing.clauses import clause_starts, whole_clause
-from journal.interpret.standing.cues import Cue, acts_itself, cues_of, goes_on_with, is_so, told_without_number
+from journal.interpret.standing.cues import (
+    Cue,
+    acts_itself,
+    cues_of,
+    goes_on_with,
+    is_so,
+    set_without_number,
+    told_without_number,
+)
 from journal.interpret.standing.printed import (
     BESIDE_PLATE,
     chart_behind,
@@ -80,7 +88,7 @@ def _stand(
     state = Stand(role or Role.MEASURED, withheld, said=role is not None)
     state_at, consumed = -1, 0
     for at in range(item.first):
-        if _guess_is_over(board, at, state, state_at):
+        if _guess_is_over(board, at, state, state_at, consumed):
             state, consumed = Stand(said=True, cue="present"), 0
         for cue in (cue for cue in cues if cue.first == at):
             if is_so(board, cue, state.role, state_at, consumed):
@@ -112,6 +120,8 @@ def _stand(
             and (_new_statement(board, at, state) or (consumed == 1 and _next_part(board, items, at, state_at)))
         ):
             state, consumed = Stand(), 0
+        if state.role is Role.SETTING and not consumed and at > state_at and set_without_number(board, at, state.cue):
+            state = Stand()
         if told_without_number(board, at, state.role, state.cue, state_at, consumed):
             state = Stand(condition=state.condition, said=True, cue="told")
         if consumed and _aside_is_over(board, at, state_at):
@@ -131,6 +141,8 @@ def _said_behind(board: Board, cue: Cue) -> bool:
     hit = board.ends("roles behind", cue.last)
     if hit is None:
         return cue.name == "nameplate" and printed_of_before(board, cue.first, cue.last)
+    if heads_next(board, hit.first):
+        return False
     before = board.owner[cue.first - 1] if hit.first == cue.first and cue.first else None
     own = before is not None and before.label == "amount" and before.value.unit is not None
     return hit.first < cue.first or (own and _ends_statement(board, cue.last + 1))
@@ -179,11 +191,15 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
     return board.word(at) in table("clauses")["turns"] or (told and board.word(at) == "and")
 
 
-def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
+def _guess_is_over(board: Board, at: int, state: Stand, state_at: int, consumed: int) -> bool:
     """'i bet the screen's plugged it's eighty eight in', 'air i bet because the head's at two ten': the guess was told,
-    and what speaks for it was read."""
+    and what speaks for it was read; 'anything over twenty is starving it superheat's twenty eight': the limit was."""
     brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
     if brief and at > state_at and board.word(at) in table("roles")["supposed"]["reasons"]:
+        return True
+    owner = board.owner[at]
+    named = owner is not None and owner.first == at and owner.label in ("component", "kind")
+    if brief and consumed and named and owner and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]:
         return True
     return brief and at > state_at + 1 and board.word(at) in small_words("present")
 
@@ -214,8 +230,9 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
         return True
     owner = board.owner[at]
     topic = board.starts("unsaid", at)
-    if topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]:
-        return True  # 'set at seventy two the room's seventy eight'
+    told = topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]
+    if topic is not None and told and not table("unsaid")[topic.name].get("set"):
+        return True  # 'set at seventy two the room's seventy eight', but not 'and the cool's at seventy six'
     if owner is not None and owner.first == at and owner.value == "pronoun" and board.word(at) in ORDINALS:
         return True  # 'supposed to be twenty one first one's twenty one point three'
     if owner is None and board.word(at) in ORDINALS and board.word(at + 1) in table("clauses")["told_by"]:
@@ -234,18 +251,22 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
 
 def _next_part(board: Board, items: Sequence[Claim], at: int, cue_at: int) -> bool:
     """'compressor nine point six amps plate ten point two, fan one point one': a plate's number stood against what was
-    read of the part before it, and the next part's number is read again."""
+    read of the part before it, and the next part's number is read again; 'herm's thirty eight marked forty, fan's four
+    point six marked five': at a terminal, where its own mark follows."""
     owner = board.owner[at]
-    named = owner is not None and owner.label == "component" and owner.first == at
+    label = owner.label if owner is not None and owner.first == at else ""
+    marked = [hit for hit in board.hits.get("roles", ()) if hit.name == "nameplate" and hit.first > at]
+    named = label == "component" or (label == "points" and bool(marked))
     bare = owner is None and board.word(at) in small_words("bare_parts")
     if not (named or bare):
         return False
     behind = owner.last + 1 if owner is not None else at + 1
+    behind += label == "points" and board.word(behind) in small_words("copulas")
     number = board.owner[behind] if behind < len(board.pieces) else None
     if number is None or number.label != "amount":
         return False
     read = [item for item in items if item.label == "amount" and item.last < cue_at]
-    parts = [c.first for c in board.labelled("component") if c.first < at]
+    parts = [c.first for c in board.labelled(label or "component") if c.first < at]
     return bool(read and parts) and max(parts) < read[-1].first and cue_at - read[-1].last <= BRACKETED
 
 
@@ -335,7 +356,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             following = items[place + 1].first if place + 1 < len(items) else None
             if following is not None and following - hit.last <= 4 and hit.last - hit.first < 2:
                 break
-            if following is not None and heads_next(board, hit.last + 1):
+            if following is not None and (heads_next(board, hit.last + 1) or heads_next(board, hit.first)):
                 break
             if stands[place].withheld is None:
                 form = board.text(hit.first, hit.last)
