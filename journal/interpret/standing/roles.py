@@ -24,6 +24,14 @@ from journal.interpret.standing.cues import (
     set_without_number,
     told_without_number,
 )
+from journal.interpret.standing.measured_again import (
+    BRACKETED,
+    PAST_REACH,
+    aside_is_over,
+    next_part,
+    own_instrument,
+    terminal_again,
+)
 from journal.interpret.standing.printed import (
     BESIDE_PLATE,
     chart_behind,
@@ -36,8 +44,6 @@ from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
 ORDINALS = frozenset(table("not_readings")["dates"]["ordinals"])
-PAST_REACH = 6  # words behind 'and' in which the verb of a statement stands
-BRACKETED = 4  # tokens from an opening bracket to the end of the cue in it
 WITHHELD = ("supposed", "memory", "negated")
 
 
@@ -117,16 +123,16 @@ def _stand(
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
             and consumed
-            and (_new_statement(board, at, state) or (consumed == 1 and _next_part(board, items, at, state_at)))
+            and (_new_statement(board, at, state) or (consumed == 1 and next_part(board, items, at, state_at)))
         ):
             state, consumed = Stand(), 0
         if state.role is Role.SETTING and not consumed and at > state_at and set_without_number(board, at, state.cue):
             state = Stand()
         if told_without_number(board, at, state.role, state.cue, state_at, consumed):
             state = Stand(condition=state.condition, said=True, cue="told")
-        if consumed and _aside_is_over(board, at, state_at):
+        if consumed and aside_is_over(board, at, state_at):
             state, consumed = Stand(), 0
-        if _terminal_again(board, at, consumed, state):
+        if terminal_again(board, at, consumed, state.role):
             state, consumed = Stand(said=True, cue="terminal"), 0
         if state.withheld == "negated" and consumed:
             state, consumed = Stand(), 0
@@ -226,7 +232,7 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
         return False  # 'set to bring the fan on at two twenty and shut it off at one seventy'
     if board.word(at) in table("clauses")["resuming"]:
         return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
-    if _own_instrument(board, at):
+    if own_instrument(board, at):
         return True
     owner = board.owner[at]
     topic = board.starts("unsaid", at)
@@ -247,69 +253,6 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     told = board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
     apart = board.word(at - 1) == "then" and owner.label == "points"  # 'and then fan to c four point nine'
     return apart or (told and (owner.label != "points" or joined))
-
-
-def _next_part(board: Board, items: Sequence[Claim], at: int, cue_at: int) -> bool:
-    """'compressor nine point six amps plate ten point two, fan one point one': a plate's number stood against what was
-    read of the part before it, and the next part's number is read again; 'herm's thirty eight marked forty, fan's four
-    point six marked five': at a terminal, where its own mark follows."""
-    owner = board.owner[at]
-    label = owner.label if owner is not None and owner.first == at else ""
-    marked = [hit for hit in board.hits.get("roles", ()) if hit.name == "nameplate" and hit.first > at]
-    named = label == "component" or (label == "points" and bool(marked))
-    bare = owner is None and board.word(at) in small_words("bare_parts")
-    if not (named or bare):
-        return False
-    behind = owner.last + 1 if owner is not None else at + 1
-    behind += label == "points" and board.word(behind) in small_words("copulas")
-    number = board.owner[behind] if behind < len(board.pieces) else None
-    if number is None or number.label != "amount":
-        return False
-    read = [item for item in items if item.label == "amount" and item.last < cue_at]
-    parts = [c.first for c in board.labelled(label or "component") if c.first < at]
-    return bool(read and parts) and max(parts) < read[-1].first and cue_at - read[-1].last <= BRACKETED
-
-
-def _own_instrument(board: Board, at: int) -> bool:
-    """'stamped seventeen fifty and my tach on the shaft says': what the speaker's own meter tells was measured."""
-    words = table("clauses")
-    if board.word(at) not in words["owners"] or board.word(at + 1) not in words["instruments"]:
-        return False
-    return any(board.word(n) in words["told_by"] for n in range(at + 2, at + 2 + PAST_REACH))
-
-
-def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:
-    """'L1 11.2 A (rated 14), L2 11.5 A': a cue written in brackets holds up to the closing one."""
-    if board.word(at) != ")" or cue_at < 0:
-        return False
-    brackets = [board.word(place) for place in range(cue_at) if board.word(place) in ("(", ")")]
-    return bool(brackets) and brackets[-1] == "("
-
-
-def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
-    """'marked thirty five plus five, herm's thirty four': both printed values were said, a terminal opens the
-    measured ones."""
-    owner = board.owner[at]
-    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or owner.first != at:
-        return False
-    if consumed and _measured_at_points(board, owner):
-        return True
-    if consumed < 2:
-        return False
-    families = {family for half in owner.value.halves for family, _ in half}
-    named = any(claim.label == "points" and claim.last < at for claim in board.claims)
-    return "capacitor" in families and not named
-
-
-def _measured_at_points(board: Board, points: Claim) -> bool:
-    """'herm to c reads thirty eight and it's marked forty five, fan to c four point nine': where the points before were
-    read with a cue of measuring, those behind are too."""
-    earlier = [c for c in board.labelled("points") if c.last < points.first]
-    if not earlier:
-        return False
-    read = [hit for hit in board.hits.get("roles", ()) if hit.name == "measured" and hit.first > earlier[-1].last]
-    amounts = [c for c in board.labelled("amount") if earlier[-1].last < c.first < points.first]
-    return bool(amounts) and any(hit.last < amounts[0].first for hit in read)
 
 
 def _opening_and_closing(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
