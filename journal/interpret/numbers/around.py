@@ -284,7 +284,10 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
 
 
 def _told_of_next(board: Board, hit: Hit) -> bool:
-    """'it's at forty max was forty four': the word belongs to the number behind it."""
+    """'it's at forty max was forty four', 'eighteen max fuse thirty': the word belongs to the number behind it."""
+    named = board.starts("roles", hit.first)
+    if named is not None and named.last > hit.last:
+        return True
     at = hit.last + 2
     copula = board.word(hit.last + 1) in small_words("copulas")
     return copula and at < len(board.pieces) and is_number_word(board.pieces[at])

@@ -60,7 +60,7 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
     unit = unit_behind(board, behind)
     if unit and not is_header(board, first, unit):
         return [Hint(unit[0])]
-    if mains_there(board, first, behind):
+    if mains_there(board, first, behind) or _rated_at(board, first, behind):
         return [Hint("volt")]
     listed = _unit_of_list_end(board, behind)
     if listed and not unit:
@@ -99,7 +99,17 @@ def probable_units(board: Board, first: int, behind: int) -> list[Hint]:
 def mains_there(board: Board, first: int, behind: int) -> bool:
     """'there's two forty sitting right on its leads': a mains voltage that is there, wherever that is."""
     led = board.word(first - 1) in small_words("there_is") and board.word(behind) in small_words("on_leads")
-    ways = groupings(Reader(board.pieces), first, behind) if led else []
+    return led and _is_nominal(board, first, behind)
+
+
+def _rated_at(board: Board, first: int, behind: int) -> bool:
+    """'four hundred watts at two oh eight': what a power is rated at is a voltage, whatever part it is of."""
+    watts = [u for u in board.hits.get("units", ()) if u.last == first - 2 and u.name in ("watt", "kilowatt")]
+    return bool(watts) and board.word(first - 1) == "at" and _is_nominal(board, first, behind)
+
+
+def _is_nominal(board: Board, first: int, behind: int) -> bool:
+    ways = groupings(Reader(board.pieces), first, behind)
     nominal = table("unsaid")["nominal_volts"]
     return bool(ways) and len(ways[0].numbers) == 1 and ways[0].numbers[0].value in nominal
 

@@ -109,7 +109,11 @@ def setting_of_a_control(case: Case) -> str | None:
 
 
 def air_around_part(case: Case) -> str | None:
-    """'milk's at forty and the air's at thirty six': the air around the part, not the part."""
+    """'milk's at forty and the air's at thirty six': the air around the part, not the part; 'head's two eighty with
+    ninety degree air' is no temperature of the head."""
+    gauged = any(entry["unit"] == "psi" for entry in case.body.get("unsaid", ()))
+    if gauged and case.carried and case.kind is Kind.TEMPERATURE and case.board.word(case.amount.last + 1) == "air":
+        return NO_PART
     hit = case.topic_between() if case.carried and case.kind is Kind.TEMPERATURE else None
     return case.body.get("air") or NO_PART if hit is not None and hit.name == "air" else None
 

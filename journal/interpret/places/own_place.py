@@ -96,8 +96,11 @@ def _right_behind_short(case: Case) -> bool:
 
 
 def rated_load(case: Case) -> str | None:
-    """Rated load and locked rotor are of compressors unless a motor was named: no overload has any."""
-    rated = case.sentence.stands[case.place].condition is not None and case.kind is Kind.CURRENT
+    """Rated load and locked rotor are of compressors unless a motor was named: no overload has any; the ampacity and
+    the fuse are the unit's."""
+    condition = case.sentence.stands[case.place].condition
+    of_unit = condition in table("roles")["nameplate"]["of_the_unit"]["conditions"]
+    rated = condition is not None and not of_unit and case.kind is Kind.CURRENT
     return "compressor" if rated and not case.body.get("turns") else None
 
 

@@ -29,6 +29,8 @@ from journal.interpret.standing.durations import rests_for
 from journal.interpret.standing.settings import moved_to
 from journal.interpret.vocabulary import small_words, table
 
+LOADS = ("watt", "kilowatt", "ampere")  # units of what is drawn at a voltage
+
 
 def look_around(sentence: Sentence, place: int, context: Context) -> Surroundings:
     board, item = sentence.board, sentence.items[place]
@@ -112,7 +114,7 @@ def look_around(sentence: Sentence, place: int, context: Context) -> Surrounding
         bool(place) and component is None and all(at_name(board, i) for i in sentence.items[place - 1 : place + 1])
     )
     around.set_to = moved_to(board, item.first) is not None
-    around.service = around.printed and _of_service(sentence, place)
+    around.service = _of_service(sentence, place) if around.printed else _rated_at(sentence, place)
     before = moved_from(sentence, place, context)
     if before is not None:
         around.moved, around.kind = before, before.kind
@@ -171,12 +173,13 @@ def _of_service(sentence: Sentence, place: int) -> bool:
     supply = small_words("of_a_supply")
     if any(board.word(at) in supply for at in range(last + 1, last + 3)):
         return True
+    return _rated_at(sentence, place)
+
+
+def _rated_at(sentence: Sentence, place: int) -> bool:
+    """'forty five hundred watts at two forty', 'should pull twenty amps at two forty': the voltage there."""
     rated = [item.value.unit for item in sentence.items[:place] if item.label == "amount"]
-    return (
-        bool(rated)
-        and rated[-1] in ("watt", "kilowatt", "ampere")
-        and board.word(sentence.items[place].first - 1) == "at"
-    )
+    return bool(rated) and rated[-1] in LOADS and sentence.board.word(sentence.items[place].first - 1) == "at"
 
 
 def _is_the_motor(board: Board, claim: Claim) -> bool:

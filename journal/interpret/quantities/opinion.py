@@ -26,6 +26,7 @@ from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.places.behind import VAGUE
 from journal.interpret.quantities.quantities import reference_of
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings
+from journal.interpret.quantities.unit_doubts import FAR_FROM_MATE
 from journal.interpret.quantities.unsaid import COMPARED
 from journal.interpret.quantities.unsaid_against import AGAINST
 from journal.interpret.vocabulary import small_words, table
@@ -46,6 +47,7 @@ IDLE = 0.9  # from here on a number is doubted to be a reading: 23 of 1,284 read
 SURELY_IDLE = 0.97  # a number without unit and points is none: of those 480 narrations 13 were left out, no reading
 #: where a unit was taken from that was said for another number: the words around this one have no say in it
 SAID_FOR_ANOTHER = (
+    FAR_FROM_MATE,
     "list",
     "bound of the reading before",
     "setting before",

@@ -12,7 +12,7 @@ from journal.domain.unit_table import unit_table
 from journal.interpret.numbers.amounts import Amount, unit_body
 from journal.interpret.quantities.felt import from_outside, of_a_room
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings, by_mode, electrical, kind_for
-from journal.interpret.quantities.unit_doubts import CLOSE, with_second
+from journal.interpret.quantities.unit_doubts import CLOSE, far_from_mate, wanted_here, with_second
 from journal.interpret.quantities.unsaid_points import from_points
 from journal.interpret.quantities.unsaid_volts import mains_at_part, near_usual
 from journal.interpret.vocabulary import small_words, table
@@ -155,7 +155,7 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         own = "capacitor" in (around.component or "") or around.printed  # what is printed no meter shows
         if mode is not None and mode not in kinds and electrical(around.component) and not own:
             return by_mode(mode)
-        return with_second(entry, around)
+        return far_from_mate(entry, amount, around) or with_second(entry, around)
     if entry is not None and "capacitor" in (around.component or "") and around.board.word(amount.first - 1) == "a":
         return with_second(entry, around)
     if entry is not None and "capacitor" in (around.component or "") and around.measured:
@@ -169,7 +169,7 @@ def from_place(amount: Amount, around: Surroundings) -> Quantity | None:
         return Quantity("degF", Kind.TEMPERATURE, {"unit": "machine"})
     opened = amount.first == 1 and around.board.word(0) in small_words("it")  # 'it's thirty nine with the door open'
     if entry is not None and (around.measured or opened) and around.component_how == "carried":
-        return with_second(entry, around)
+        return wanted_here(with_second(entry, around), amount, around)
     return None
 
 

@@ -17,7 +17,7 @@ SPREAD = Decimal("0.06")  # share by which a number may miss a usual voltage and
 
 def from_service(amount: Amount, around: Surroundings) -> Quantity | None:
     """'two oh eight two thirty single phase', 'forty watts on the tag at one twenty': a plate's voltage."""
-    if not around.printed or amount.value not in table("unsaid")["nominal_volts"]:
+    if amount.value not in table("unsaid")["nominal_volts"]:
         return None
     return Quantity("volt", Kind.VOLTAGE, {"unit": "service voltage"}) if around.service else None
 

@@ -109,9 +109,8 @@ def _bare(
     after = _after_says_name(board, at + length)
     if strong or after:
         return designation, at + length - 1, "number beside a refrigerant word"
-    told = any(hit.last < at for hit in board.hits.get("kinds", ())) and board.word(at - 1) == "it's"
-    if told:
-        return None  # 'superheat at the bulb is seven, at the compressor it's twenty two'
+    if board.word(at - 1) == "it's" and _is_told_of(board, at):
+        return None
     if _before_says_name(board, at, strong=False) and not _number_goes_on(board, at + length) and len(words) > 1:
         return designation, at + length - 1, "number behind 'on', 'of', 'uses'"
     if _mass_behind(board, at + length) and _of_a_charge(board, at):
@@ -119,6 +118,12 @@ def _bare(
     if _joined_to_refrigerant(board, at) and not _number_goes_on(board, at + length):
         return designation, at + length - 1, "named with another refrigerant"
     return None
+
+
+def _is_told_of(board: Board, at: int) -> bool:
+    """'superheat at the bulb is seven, at the compressor it's twenty two', 'head should be two fifty and it's two
+    ninety': 'it' is a quantity told before."""
+    return any(hit.last < at for context in ("kinds", "roles") for hit in board.hits.get(context, ()))
 
 
 def _mass_behind(board: Board, at: int) -> bool:

@@ -23,6 +23,7 @@ class Cue:
 
 def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[Cue]:
     inside = {place for item in items for place in range(item.first, item.last + 1)}
+    counted = {place for item in items for place in range(_number_first(item), item.last + 1)}
     taken = {
         place
         for claim in board.claims
@@ -33,7 +34,7 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         hit
         for context in ("roles resumed", "roles")
         for hit in board.hits.get(context, ())
-        if inside.isdisjoint(range(hit.first, hit.last + 1))
+        if (counted if hit.name == "supposed" else inside).isdisjoint(range(hit.first, hit.last + 1))
     ]
     hits = [
         hit
@@ -51,6 +52,7 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         for item in items
         if (at := moved_to(board, item.first)) is not None
     ]
+    hits += [Hit("roles", Role.EXPECTED.value, at, at) for at in range(len(board.pieces)) if _wanted_to_be(board, at)]
     hits += [Hit("roles", "supposed", at, at + 1) for at in range(len(board.pieces) - 1) if _would_do(board, at)]
     hits.sort(key=lambda hit: (hit.first - hit.last, hit.first))
     chosen: list[Hit] = []
@@ -65,6 +67,30 @@ def cues_of(board: Board, items: Sequence[Claim], asked: bool = False) -> list[C
         [*cues, *(Cue(first, last, "supposed", form) for first, last, form in answers(board, asked))],
         key=lambda cue: cue.first,
     )
+
+
+def _wanted_to_be(board: Board, at: int) -> bool:
+    """'design static is point five', 'the required superheat is fourteen'; 'bad design' says nothing of a number."""
+    behind = board.owner[at + 1] if at + 1 < len(board.pieces) else None
+    if board.word(at) not in table("roles")["expected"]["wanted_to_be"] or board.owner[at] is not None:
+        return False
+    before = board.owner[at - 1] if at else None
+    opens = at == 0 or (before is not None and before.label == "amount")
+    opens = opens or board.word(at - 1) in small_words("determiners") | small_words("conjunctions")
+    return opens and behind is not None and behind.label in ("component", "kind")
+
+
+def _number_first(item: Claim) -> int:
+    """'anything over five hundred microns': the bound's word is part of the amount, and of the cue."""
+    return item.value.number_first if item.label == "amount" else item.first
+
+
+def acts_itself(board: Board, cue: Cue) -> bool:
+    """'set to cut out at fifteen and it cut out at eight': what was set is told, and 'it' is seen to act."""
+    words = cue.form.split()
+    itself = words[0] in small_words("it") or board.word(cue.first - 1) in small_words("it")
+    verb = words[1] if words[0] in small_words("it") else words[0]
+    return cue.name == "acted" and itself and not verb.endswith("s")  # 'it cuts out at' may be what was set
 
 
 def _would_do(board: Board, at: int) -> bool:
@@ -153,3 +179,16 @@ def is_so(board: Board, cue: Cue, role: Role, state_at: int, consumed: int) -> b
         and board.word(cue.first - 1) in words
         and (cue.first - 1 > state_at + 1)
     )
+
+
+def set_without_number(board: Board, at: int, form: str) -> bool:
+    """'set the fan on high and static went to point eight', 'set the damper and cfm is nine hundred': something was set
+    without a value, and what is told behind 'and' was read."""
+    owner = board.owner[at]
+    if form not in table("roles")["setting"]["bare"] or owner is None or owner.first != at:
+        return False
+    before = at - 1 - (board.word(at - 1) in small_words("determiners") | small_words("component_articles"))
+    joined = board.word(before) in small_words("conjunctions") | {"so"}
+    told = {*table("unsaid")["verbs"]["forms"], *table("clauses")["past_verbs"]}
+    read = owner.label == "component" and not table("components")[owner.value].get("role")
+    return joined and (read or owner.label == "kind") and board.word(owner.last + 1) in told

@@ -39,7 +39,7 @@ def sources_of(quantity: Quantity, around: Surroundings, component: str | None) 
 
 def role_of(sentence: Sentence, place: int, around: Surroundings, kind: Kind, part: Part | None) -> Role:
     board, stand, amount = sentence.board, sentence.stands[place], sentence.items[place].value
-    if stand.role is Role.MEASURED and from_plate(board, amount, kind, around.context):
+    if stand.role in (Role.MEASURED, Role.NAMEPLATE) and from_plate(board, amount, kind, around.context):
         return Role.EXPECTED
     if kind is Kind.SATURATION_TEMPERATURE and "chart" in stand.cue:
         return Role.MEASURED  # 'the chart says that's ninety four': of the pressure that was read

@@ -45,10 +45,20 @@ def heads_next(board: Board, at: int) -> bool:
     last = plate_at(board, at)
     verb = at if last is None else last + 1
     number = verb + 1
-    if board.word(verb) not in table("clauses")["told_by"] or number >= len(board.pieces):
+    anew = last is not None and board.word(verb) == "it's" and _was_read(board, at - 1)
+    if (board.word(verb) not in table("clauses")["told_by"] and not anew) or number >= len(board.pieces):
         return False
     owner = board.owner[number]
     return owner is not None and owner.label == "amount"
+
+
+def _was_read(board: Board, at: int) -> bool:
+    """'drawing five and a half on the tag it's six point eight': the number before the plate was drawn, not printed."""
+    owner = board.owner[at]
+    if owner is None or owner.label != "amount":
+        return False
+    hits = [hit for hit in board.hits.get("roles", ()) if hit.last == owner.first - 1]
+    return any(board.text(hit.first, hit.last) in table("unsaid")["draw"]["forms"] for hit in hits)
 
 
 def printed_of_before(board: Board, first: int, last: int) -> bool:

@@ -15,7 +15,23 @@ from journal.interpret.idle.told import is_shopping_list
 from journal.interpret.numbers.amounts import degrees
 from journal.interpret.places.places import lists_of
 from journal.interpret.standing.clauses import clause_starts, whole_clause
-from journal.interpret.standing.cues import Cue, cues_of, goes_on_with, is_so, told_without_number
+from journal.interpret.standing.cues import (
+    Cue,
+    acts_itself,
+    cues_of,
+    goes_on_with,
+    is_so,
+    set_without_number,
+    told_without_number,
+)
+from journal.interpret.standing.measured_again import (
+    BRACKETED,
+    PAST_REACH,
+    aside_is_over,
+    next_part,
+    own_instrument,
+    terminal_again,
+)
 from journal.interpret.standing.printed import (
     BESIDE_PLATE,
     chart_behind,
@@ -28,8 +44,6 @@ from journal.interpret.vocabulary import small_words, table
 
 DEGREES = ("degF", "degC", degrees())
 ORDINALS = frozenset(table("not_readings")["dates"]["ordinals"])
-PAST_REACH = 6  # words behind 'and' in which the verb of a statement stands
-BRACKETED = 4  # tokens from an opening bracket to the end of the cue in it
 WITHHELD = ("supposed", "memory", "negated")
 
 
@@ -80,8 +94,12 @@ def _stand(
     state = Stand(role or Role.MEASURED, withheld, said=role is not None)
     state_at, consumed = -1, 0
     for at in range(item.first):
+        if _guess_is_over(board, at, state, state_at, consumed):
+            state, consumed = Stand(said=True, cue="present"), 0
         for cue in (cue for cue in cues if cue.first == at):
             if is_so(board, cue, state.role, state_at, consumed):
+                state = Stand()
+            if state.role is Role.SETTING and consumed and acts_itself(board, cue):
                 state = Stand()
             state = (
                 state
@@ -100,19 +118,21 @@ def _stand(
             state.withheld == "negated" or (state.withheld and _ends_supposition(board, at, consumed, state))
         ):
             state = Stand()
-        if (state.withheld == "memory" and _is_present(board, at)) or _guess_is_over(board, at, state, state_at):
+        if state.withheld == "memory" and _is_present(board, at):
             state, consumed = Stand(said=True, cue="present"), 0
         if (
             state.role in (Role.SETTING, Role.EXPECTED, Role.NAMEPLATE)
             and consumed
-            and (_new_statement(board, at, state) or (consumed == 1 and _next_part(board, items, at, state_at)))
+            and (_new_statement(board, at, state) or (consumed == 1 and next_part(board, items, at, state_at)))
         ):
             state, consumed = Stand(), 0
+        if state.role is Role.SETTING and not consumed and at > state_at and set_without_number(board, at, state.cue):
+            state = Stand()
         if told_without_number(board, at, state.role, state.cue, state_at, consumed):
             state = Stand(condition=state.condition, said=True, cue="told")
-        if consumed and _aside_is_over(board, at, state_at):
+        if consumed and aside_is_over(board, at, state_at):
             state, consumed = Stand(), 0
-        if _terminal_again(board, at, consumed, state):
+        if terminal_again(board, at, consumed, state.role):
             state, consumed = Stand(said=True, cue="terminal"), 0
         if state.withheld == "negated" and consumed:
             state, consumed = Stand(), 0
@@ -127,6 +147,8 @@ def _said_behind(board: Board, cue: Cue) -> bool:
     hit = board.ends("roles behind", cue.last)
     if hit is None:
         return cue.name == "nameplate" and printed_of_before(board, cue.first, cue.last)
+    if heads_next(board, hit.first):
+        return False
     before = board.owner[cue.first - 1] if hit.first == cue.first and cue.first else None
     own = before is not None and before.label == "amount" and before.value.unit is not None
     return hit.first < cue.first or (own and _ends_statement(board, cue.last + 1))
@@ -175,11 +197,15 @@ def _ends_supposition(board: Board, at: int, consumed: int, state: Stand) -> boo
     return board.word(at) in table("clauses")["turns"] or (told and board.word(at) == "and")
 
 
-def _guess_is_over(board: Board, at: int, state: Stand, state_at: int) -> bool:
+def _guess_is_over(board: Board, at: int, state: Stand, state_at: int, consumed: int) -> bool:
     """'i bet the screen's plugged it's eighty eight in', 'air i bet because the head's at two ten': the guess was told,
-    and what speaks for it was read."""
+    and what speaks for it was read; 'anything over twenty is starving it superheat's twenty eight': the limit was."""
     brief = state.withheld == "supposed" and state.cue in table("roles")["supposed"]["brief"]
     if brief and at > state_at and board.word(at) in table("roles")["supposed"]["reasons"]:
+        return True
+    owner = board.owner[at]
+    named = owner is not None and owner.first == at and owner.label in ("component", "kind")
+    if brief and consumed and named and owner and board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]:
         return True
     return brief and at > state_at + 1 and board.word(at) in small_words("present")
 
@@ -206,12 +232,13 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
         return False  # 'set to bring the fan on at two twenty and shut it off at one seventy'
     if board.word(at) in table("clauses")["resuming"]:
         return not (state.role is Role.NAMEPLATE and board.word(at + 1) in table("clauses")["printed_verbs"])
-    if _own_instrument(board, at):
+    if own_instrument(board, at):
         return True
     owner = board.owner[at]
     topic = board.starts("unsaid", at)
-    if topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]:
-        return True  # 'set at seventy two the room's seventy eight'
+    told = topic is not None and owner is None and board.word(topic.last + 1) in table("clauses")["told_by"]
+    if topic is not None and told and not table("unsaid")[topic.name].get("set"):
+        return True  # 'set at seventy two the room's seventy eight', but not 'and the cool's at seventy six'
     if owner is not None and owner.first == at and owner.value == "pronoun" and board.word(at) in ORDINALS:
         return True  # 'supposed to be twenty one first one's twenty one point three'
     if owner is None and board.word(at) in ORDINALS and board.word(at + 1) in table("clauses")["told_by"]:
@@ -226,65 +253,6 @@ def _new_statement(board: Board, at: int, state: Stand) -> bool:
     told = board.word(owner.last + 1) in table("unsaid")["verbs"]["forms"]
     apart = board.word(at - 1) == "then" and owner.label == "points"  # 'and then fan to c four point nine'
     return apart or (told and (owner.label != "points" or joined))
-
-
-def _next_part(board: Board, items: Sequence[Claim], at: int, cue_at: int) -> bool:
-    """'compressor nine point six amps plate ten point two, fan one point one': a plate's number stood against what was
-    read of the part before it, and the next part's number is read again."""
-    owner = board.owner[at]
-    named = owner is not None and owner.label == "component" and owner.first == at
-    bare = owner is None and board.word(at) in small_words("bare_parts")
-    if not (named or bare):
-        return False
-    behind = owner.last + 1 if owner is not None else at + 1
-    number = board.owner[behind] if behind < len(board.pieces) else None
-    if number is None or number.label != "amount":
-        return False
-    read = [item for item in items if item.label == "amount" and item.last < cue_at]
-    parts = [c.first for c in board.labelled("component") if c.first < at]
-    return bool(read and parts) and max(parts) < read[-1].first and cue_at - read[-1].last <= BRACKETED
-
-
-def _own_instrument(board: Board, at: int) -> bool:
-    """'stamped seventeen fifty and my tach on the shaft says': what the speaker's own meter tells was measured."""
-    words = table("clauses")
-    if board.word(at) not in words["owners"] or board.word(at + 1) not in words["instruments"]:
-        return False
-    return any(board.word(n) in words["told_by"] for n in range(at + 2, at + 2 + PAST_REACH))
-
-
-def _aside_is_over(board: Board, at: int, cue_at: int) -> bool:
-    """'L1 11.2 A (rated 14), L2 11.5 A': a cue written in brackets holds up to the closing one."""
-    if board.word(at) != ")" or cue_at < 0:
-        return False
-    brackets = [board.word(place) for place in range(cue_at) if board.word(place) in ("(", ")")]
-    return bool(brackets) and brackets[-1] == "("
-
-
-def _terminal_again(board: Board, at: int, consumed: int, state: Stand) -> bool:
-    """'marked thirty five plus five, herm's thirty four': both printed values were said, a terminal opens the
-    measured ones."""
-    owner = board.owner[at]
-    if state.role is not Role.NAMEPLATE or owner is None or owner.label != "points" or owner.first != at:
-        return False
-    if consumed and _measured_at_points(board, owner):
-        return True
-    if consumed < 2:
-        return False
-    families = {family for half in owner.value.halves for family, _ in half}
-    named = any(claim.label == "points" and claim.last < at for claim in board.claims)
-    return "capacitor" in families and not named
-
-
-def _measured_at_points(board: Board, points: Claim) -> bool:
-    """'herm to c reads thirty eight and it's marked forty five, fan to c four point nine': where the points before were
-    read with a cue of measuring, those behind are too."""
-    earlier = [c for c in board.labelled("points") if c.last < points.first]
-    if not earlier:
-        return False
-    read = [hit for hit in board.hits.get("roles", ()) if hit.name == "measured" and hit.first > earlier[-1].last]
-    amounts = [c for c in board.labelled("amount") if earlier[-1].last < c.first < points.first]
-    return bool(amounts) and any(hit.last < amounts[0].first for hit in read)
 
 
 def _opening_and_closing(board: Board, items: Sequence[Claim], stands: list[Stand]) -> list[Stand]:
@@ -304,11 +272,11 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
     for place, item in enumerate(items):
         if item.label == "amount" and item.value.unit == "percent":
             continue  # 'ninety percent of rla'
-        behind = item.last + 1
+        behind, end = item.last + 1, _end_of_statement(board, items, stands, place)
         if (
             stands[place].withheld is None
             and not stands[place].said
-            and chart_behind(board, item, min(behind + 6, _end_of_statement(board, items, place)))
+            and chart_behind(board, item, min(behind + 6, end))
         ):
             stands[place] = Stand(Role.EXPECTED, said=True, cue="chart")
             continue
@@ -316,7 +284,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             if (
                 any(
                     plate_behind(board, at, item.last) and not heads_next(board, at)
-                    for at in range(behind, min(behind + 6, _end_of_statement(board, items, place)))
+                    for at in range(behind, min(behind + 6, end))
                 )
                 and stands[place].withheld is None
                 and stands[place].role is not Role.SETTING
@@ -331,7 +299,7 @@ def _reach_back(board: Board, items: Sequence[Claim], stands: list[Stand]) -> li
             following = items[place + 1].first if place + 1 < len(items) else None
             if following is not None and following - hit.last <= 4 and hit.last - hit.first < 2:
                 break
-            if following is not None and heads_next(board, hit.last + 1):
+            if following is not None and (heads_next(board, hit.last + 1) or heads_next(board, hit.first)):
                 break
             if stands[place].withheld is None:
                 form = board.text(hit.first, hit.last)
@@ -365,10 +333,13 @@ def _read_of_rating(board: Board, items: Sequence[Claim], stands: Sequence[Stand
     return found
 
 
-def _end_of_statement(board: Board, items: Sequence[Claim], place: int) -> int:
-    """The next number or clause ends what is said of this one; a bare count ('3ph') does not."""
+def _end_of_statement(board: Board, items: Sequence[Claim], stands: Sequence[Stand], place: int) -> int:
+    """The next number or clause ends what is said of this one; a bare count ('3ph') does not, unless it has a cue of
+    its own ('subcool is eight supposed to be ten on the plate')."""
     ends = [wall for wall in clause_starts(board) if wall > items[place].last]
     ends += [other.first for other in items[place + 1 :] if other.label != "amount" or other.value.unit is not None]
+    behind = zip(items[place + 1 :], stands[place + 1 :], strict=True)
+    ends += [other.first for other, stand in behind if stand.said and stand.cue != stands[place].cue]
     return min(ends, default=len(board.pieces))
 
 
