@@ -99,12 +99,6 @@ def unit_at(board: Board, at: int, *, close: bool = True) -> tuple[str, int] | N
     return (weak.name, weak.last) if weak and not _only_agrees(board, weak) else None
 
 
-def opens_next(board: Board, hit: Hit) -> bool:
-    """'added two pounds suction's at sixty four': the place behind the unit opens what is said next."""
-    placed = board.text(hit.first, hit.last) in unit_body(hit.name).get("places", {})
-    return placed and board.word(hit.last + 1) in ("'s", "is")
-
-
 def _only_agrees(board: Board, hit: Hit) -> bool:
     """'box is forty okay now the coil': no 'k' misheard, unless ohms are spoken of; 'parts' are many things."""
     if board.word(hit.first) not in table("units")[hit.name].get("misheard", ()):
