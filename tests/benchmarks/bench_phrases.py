@@ -1,7 +1,7 @@
 """How much of the phrase tables the language stage understands.
 
     python -m tests.benchmarks.bench_phrases                                  the tables it was developed against
-    python -m tests.benchmarks.bench_phrases --further                        those of them written later, in one go
+    python -m tests.benchmarks.bench_phrases --further                        those of them written later
     python -m tests.benchmarks.bench_phrases --fresh                          long narrations, not all understood yet
     python -m tests.benchmarks.bench_phrases --to-learn                       those the second opinion learns from
     python -m tests.benchmarks.bench_phrases --held-out --reason "release"    the part set aside; logged in USES.md
