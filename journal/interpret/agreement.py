@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
@@ -22,8 +22,8 @@ from journal.domain.speech import Utterance
 from journal.domain.unit_table import symbol_of
 from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note, WorkDone
 from journal.interpret.document import pieces_of
-from journal.interpret.numbers.numbers import Reader
-from journal.interpret.numbers.runs import groupings, is_number_word, runs
+from journal.interpret.narration import overheard
+from journal.interpret.numbers.runs import is_number_word
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
@@ -33,7 +33,6 @@ MOST_WRONG = Decimal("0.1")
 
 T = TypeVar("T", Finding, WorkDone, Note, Field)
 Place = tuple[str, int]  # recording, utterance
-Heard = tuple[frozenset[Decimal], frozenset[str]]  # numbers, and the other words
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +81,11 @@ def agree(
         known_as = names.get(reading.equipment or "", reading.equipment)
         mine[_place(reading.evidence)].append(replace(reading, equipment=known_as))
     merged: list[Reading] = []
-    numbers = (numbers_heard(first_words), numbers_heard(second_words))
+    said = [{(one.recording, one.index): one for one in words} for words in (first_words, second_words)]
     for place in sorted(set(mine) | set(theirs)):
         ours, others = mine.get(place, []), theirs.get(place, [])
-        merged += _merge(ours, others, _Idle(numbers[0].get(place), ours), _Idle(numbers[1].get(place), others))
-    heard = frozenset((utterance.recording, utterance.index) for utterance in second_words)
+        merged += _merge(ours, others, _Heard(said[0], place, ours), _Heard(said[1], place, others))
+    heard = frozenset(said[1])
     return replace(
         first,
         readings=tuple(merged),
@@ -133,57 +132,50 @@ def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[P
     return tuple(sorted(kept + theirs, key=lambda part: _place(part.evidence)))
 
 
-def numbers_heard(utterances: Iterable[Utterance]) -> dict[Place, Heard]:
-    """Every number in the words of each utterance, as it is read by itself; and the words that are none.
+class _Heard:
+    """What a listener heard in an utterance besides its readings; looked at only when it is asked for."""
 
-    Digits behind a letter ('Q79') are half a word that was not understood.
-    """
-    found: dict[Place, Heard] = {}
-    for utterance in utterances:
-        pieces = pieces_of(utterance)
-        free = [
-            not (piece.glued and piece.number is not None and pieces[n - 1].text.isalpha())
-            for n, piece in enumerate(pieces)
-        ]
-        ways = [groupings(Reader(pieces), *run)[:1] for run in runs(pieces, free)]
-        values = (number.value for likeliest in ways for way in likeliest for number in way.numbers)
-        words = frozenset(piece.text for piece in pieces if not is_number_word(piece))
-        found[utterance.recording, utterance.index] = frozenset(values), words
-    return found
+    def __init__(self, said: Mapping[Place, Utterance], place: Place, readings: Sequence[Reading]) -> None:
+        self._utterance, self._before = said.get(place), said.get((place[0], place[1] - 1))
+        self._read = {reading.value for reading in readings}
 
+    def holds(self, reading: Reading) -> bool:
+        """Whether the number of another listener's reading stood like a meter's here too and became no reading.
 
-class _Idle:
-    """The numbers that a listener heard in an utterance and made no reading of, and its words."""
-
-    def __init__(self, heard: Heard | None, readings: Sequence[Reading]) -> None:
-        numbers, self.words = heard or (frozenset(), frozenset())
-        self.numbers = numbers - {reading.value for reading in readings}
-
-    def hold(self, reading: Reading) -> bool:
-        """Whether the number of another listener's reading is among them, whose unit was said or heard by both."""
-        said = _plain(reading.evidence.said.split()[-1]) if reading.evidence and reading.evidence.said else ""
-        return reading.value in self.numbers and ("unit" not in dict(reading.inferred) or said in self.words)
+        Its unit must have been said, or its word heard by both.  Digits behind a letter ('Q79') are half a word that
+        was not understood.
+        """
+        if self._utterance is None or reading.value is None or reading.value in self._read:
+            return False
+        last = _plain(reading.evidence.said.split()[-1]) if reading.evidence and reading.evidence.said else ""
+        pieces = pieces_of(self._utterance)
+        if "unit" in dict(reading.inferred) and last not in {p.text for p in pieces if not is_number_word(p)}:
+            return False
+        halves = (p for n, p in enumerate(pieces) if p.glued and p.number is not None and pieces[n - 1].text.isalpha())
+        if reading.value in {piece.number for piece in halves}:
+            return False
+        return reading.value in overheard(self._utterance, self._before)
 
 
 def _plain(word: str) -> str:
     return word.lower().strip(".,;:?!")
 
 
-def _merge(mine: Sequence[Reading], theirs: Sequence[Reading], my_idle: _Idle, their_idle: _Idle) -> list[Reading]:
+def _merge(mine: Sequence[Reading], theirs: Sequence[Reading], my_words: _Heard, their_words: _Heard) -> list[Reading]:
     """Bring together what two listeners heard in one utterance, in the order spoken."""
     merged: list[Reading] = []
     gap_mine: list[Reading] = []
     gap_theirs: list[Reading] = []
     for ours, other in _aligned(mine, theirs):
         if ours is not None and other is not None:
-            merged += _differing(gap_mine, gap_theirs, my_idle, their_idle)
+            merged += _differing(gap_mine, gap_theirs, my_words, their_words)
             gap_mine, gap_theirs = [], []
             merged.append(_confirmed(ours, other))
         elif ours is not None:
             gap_mine.append(ours)
         elif other is not None:
             gap_theirs.append(other)
-    return merged + _differing(gap_mine, gap_theirs, my_idle, their_idle)
+    return merged + _differing(gap_mine, gap_theirs, my_words, their_words)
 
 
 def _aligned(mine: Sequence[Reading], theirs: Sequence[Reading]) -> Iterable[tuple[Reading | None, Reading | None]]:
@@ -248,20 +240,22 @@ def _fuller(mine: object, theirs: object) -> str | None:
     return None
 
 
-def _differing(mine: Sequence[Reading], theirs: Sequence[Reading], my_idle: _Idle, their_idle: _Idle) -> list[Reading]:
+def _differing(
+    mine: Sequence[Reading], theirs: Sequence[Reading], my_words: _Heard, their_words: _Heard
+) -> list[Reading]:
     """What stands between two agreements: what can be the same words is paired, the rest one listener heard alone."""
     merged: list[Reading] = []
     left = list(theirs)
     for ours in mine:
         partner = max(left, key=lambda other: _likeness(ours, other), default=None)
         if partner is None or not _likeness(ours, partner):
-            merged.append(_alone(ours, "first", their_idle))
+            merged.append(_alone(ours, "first", their_words))
             continue
         for passed in left[: left.index(partner)]:
-            merged.append(_alone(passed, "second", my_idle))
+            merged.append(_alone(passed, "second", my_words))
         left = left[left.index(partner) + 1 :]
         merged.append(_one_of(ours, partner))
-    return merged + [_alone(other, "second", my_idle) for other in left]
+    return merged + [_alone(other, "second", my_words) for other in left]
 
 
 def _likeness(one: Reading, other: Reading) -> int:
@@ -295,11 +289,11 @@ def _one_of(ours: Reading, other: Reading) -> Reading:
     )
 
 
-def _alone(reading: Reading, name: str, other: _Idle) -> Reading:
+def _alone(reading: Reading, name: str, other: _Heard) -> Reading:
     """What the listener ``name`` alone made a reading of; the other may have heard its number all the same."""
     if reading.withdrawn:
         return reading
-    if not other.hold(reading):
+    if not other.holds(reading):
         return replace(reading, doubts=(*reading.doubts, _differ(f"Only the {name} listener heard it.")))
     doubts = _left(reading)
     if not _table().numbers.trusted:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Any
 
 from journal.domain.ids import new_id
@@ -25,6 +26,7 @@ from journal.interpret.seen.findings import findings_of, works_of
 from journal.interpret.seen.notes import note_of, own_words, steps_of
 from journal.interpret.seen.plates import spelled_whole
 from journal.interpret.standing.circumstances import instrument_of
+from journal.interpret.standing.roles import stands_of
 from journal.interpret.steps import understand
 from journal.interpret.vocabulary import table
 
@@ -243,6 +245,28 @@ def _concluded(board: Board, state: Claim, phrase: Hit) -> bool:
     """'run to ground two ohms ... that compressor is grounded': a conclusion from what was read, no reading."""
     read = any(claim.last < phrase.first for claim in board.labelled("amount", "state"))
     return read and phrase.first <= state.first and state.last <= phrase.last
+
+
+def overheard(utterance: Utterance, before: Utterance | None = None) -> frozenset[Decimal]:
+    """Return the numbers of an utterance that stand like a meter's, whether or not anything says what they measure.
+
+    What is supposed, denied, told of another time or by a customer, and what names, counts, dates or prices, is not
+    among them; ``before`` is the utterance before it, where a supposition may have begun.
+    """
+    narration = Narration()
+    if before is not None:
+        narration.take(before)
+    board, context = understand(utterance, narration._hints()), narration._context
+    note = note_of(board)
+    if note is not None and note[2]:
+        return frozenset()
+    items = list(board.labelled("amount", "state"))
+    stands = stands_of(board, items, context.role, context.withheld, context.asked)
+    return frozenset(
+        item.value.value
+        for item, stand in zip(items, stands, strict=True)
+        if item.label == "amount" and item.value.value is not None and stand.withheld is None
+    )
 
 
 def interpret(

@@ -12,8 +12,9 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Evidence, Reading
 from journal.domain.speech import utterance_of
 from journal.domain.visit import Equipment, Finding, Interpretation
-from journal.interpret import agreement
+from journal.interpret import agreement, interpret
 from journal.interpret.agreement import agree, kind_of_difference
+from journal.interpret.narration import overheard
 
 
 def ohms(value: str, utterance: int = 0, by: str = "vosk", **changes: object) -> Reading:
@@ -72,6 +73,31 @@ def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_righ
         guessed = replace(drawn, inferred=(("unit", "heater"),))
         assert agree(Interpretation(), Interpretation(readings=(guessed,)), words).readings[0].doubts
         monkeypatch.undo()
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("suction is at sixty two psi", "Suction isn't at 62 psi."),
+        ("suction is at sixty two psi", "Last year suction was at 62 psi."),
+        ("voltage is two thirty volts", "If the voltage is 230 volts"),
+        ("compressor draws five amps", "Breaker costs 5 bucks and amps"),
+    ],
+)
+@pytest.mark.parametrize("swapped", [False, True])
+def test_a_number_that_one_listener_heard_denied_supposed_or_priced_is_doubted(
+    first: str, second: str, swapped: bool
+) -> None:
+    one, other = (utterance_of(line, "r1") for line in ((second, first) if swapped else (first, second)))
+    (reading,) = agree(interpret([one]), interpret([other]), [one], [other]).readings
+    assert [doubt.code for doubt in reading.doubts] == ["listeners differ"]
+
+
+def test_a_supposition_begun_before_a_pause_is_not_overheard() -> None:
+    before = utterance_of("if i jumper it out", "r1", 0)
+    said = utterance_of("voltage is two thirty volts", "r1", 1)
+    assert Decimal(230) in overheard(said)
+    assert Decimal(230) not in overheard(said, before)
 
 
 @pytest.mark.parametrize(
