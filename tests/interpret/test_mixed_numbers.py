@@ -57,6 +57,7 @@ def test_one_number_stays_one(text: str, value: str, unit: str) -> None:
         ("174 psi and 40 psi", [("174", "psi"), ("40", "psi")]),
         ("it went from 120 to 118 volts at 25 amps", [("25", "ampere")]),
         ("line 1 to line 2 is 208 volts", [("208", "volt")]),
+        ("the heaters draw 20 and 5 amps", [("20", "ampere"), ("5", "ampere")]),
         ("fans draw 20 and 25 amps", [("20", "ampere"), ("25", "ampere")]),
         ("box 40-45 degrees", []),
         ("the signal is 4-20 milliamps", []),
@@ -70,6 +71,10 @@ def test_one_number_stays_one(text: str, value: str, unit: str) -> None:
 def test_what_is_no_mixed_number_stays_as_it_was(text: str, expected: list[tuple[str, str]]) -> None:
     assert set(expected_of(expected)) <= set(values(text))
     assert Decimal(44) not in {value for value, _ in values(text)}
+
+
+def test_a_falling_range_is_no_number_in_the_thousands() -> None:
+    assert Decimal(4540) not in {value for value, _ in values("box is 45-40 degrees")}
 
 
 def expected_of(pairs: list[tuple[str, str]]) -> list[tuple[Decimal | None, str | None]]:

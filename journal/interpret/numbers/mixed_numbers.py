@@ -116,8 +116,8 @@ def _oh_six(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
 def _rest(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     """'200 and 2 psi' is 202 psi, '140 9 amps' 149 amps, '100-8 degrees' 108: what fills the noughts before a unit."""
     round_one = pieces[at].number
-    if round_one is None or not _is_whole(pieces[at]) or not 20 <= round_one < MOST or round_one % 10:
-        return None
+    if round_one is None or not _is_whole(pieces[at]) or not 100 <= round_one < MOST or round_one % 10:
+        return None  # '20 and 5 amps' are two
     behind = at + 1
     tied = behind < len(pieces) and pieces[behind].text in ("and", "-")
     behind += tied
@@ -158,8 +158,8 @@ def _pair(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
         return None
     before = pieces[at - 1].text if at else ""
     led = before in small_words("copulas")
-    if hundreds >= 10:  # '20-25 degrees' is a range, '12 25 amps' may be two
-        whole = led and dashed and hundreds > int(rest.text)
+    if hundreds >= 10:  # '20-25 degrees' is a range, and so is '45-40', '12 25 amps' may be two
+        whole = led and dashed and hundreds > int(rest.text) and pieces[behind + 1].text in _units("thousands")
     elif pieces[at].number is None:  # a word before digits
         letter = len(before) == 1 and before.isalpha()
         whole = not (dashed or letter or before in small_words("before_its_number"))
@@ -199,9 +199,10 @@ def _is_number(piece: Piece) -> bool:
 
 
 @cache
-def _units() -> frozenset[str]:
-    """The first words that units are said with."""
-    return frozenset(form.split()[0].lower() for body in table("units").values() for form in _forms(body))
+def _units(flag: str = "") -> frozenset[str]:
+    """The first words that units are said with; with ``flag`` those of units that have it."""
+    bodies = [body for body in table("units").values() if not flag or (isinstance(body, dict) and body.get(flag))]
+    return frozenset(form.split()[0].lower() for body in bodies for form in _forms(body))
 
 
 def _forms(body: object) -> list[str]:
