@@ -84,7 +84,9 @@ def agree(
     said = [{(one.recording, one.index): one for one in words} for words in (first_words, second_words)]
     for place in sorted(set(mine) | set(theirs)):
         ours, others = mine.get(place, []), theirs.get(place, [])
-        merged += _merge(ours, others, _Heard(said[0], place, ours), _Heard(said[1], place, others))
+        merged += _merge(
+            ours, others, _Heard(said[0], place, ours, first.work), _Heard(said[1], place, others, second.work)
+        )
     heard = frozenset(said[1])
     return replace(
         first,
@@ -135,17 +137,24 @@ def _better_words(mine: tuple[T, ...], theirs: tuple[T, ...], heard: frozenset[P
 class _Heard:
     """What a listener heard in an utterance besides its readings; looked at only when it is asked for."""
 
-    def __init__(self, said: Mapping[Place, Utterance], place: Place, readings: Sequence[Reading]) -> None:
+    def __init__(
+        self,
+        said: Mapping[Place, Utterance],
+        place: Place,
+        readings: Sequence[Reading],
+        work: Sequence[WorkDone],
+    ) -> None:
         self._utterance, self._before = said.get(place), said.get((place[0], place[1] - 1))
-        self._read = {reading.value for reading in readings}
+        self._used = {reading.value for reading in readings}
+        self._used |= {done.amount for done in work if _place(done.evidence) == place}
 
     def holds(self, reading: Reading) -> bool:
-        """Whether the number of another listener's reading stood like a meter's here too and became no reading.
+        """Whether the number of another listener's reading stood like a meter's here too and became nothing.
 
         Its unit must have been said, or its word heard by both.  Digits behind a letter ('Q79') are half a word that
         was not understood.
         """
-        if self._utterance is None or reading.value is None or reading.value in self._read:
+        if self._utterance is None or reading.value is None or reading.value in self._used:
             return False
         last = _plain(reading.evidence.said.split()[-1]) if reading.evidence and reading.evidence.said else ""
         pieces = pieces_of(self._utterance)
