@@ -1,4 +1,4 @@
-"""Training of the acoustic network with CTC on synthesized and real speech.
+"""Training of the acoustic network on synthesized and real speech: with CTC, or with CTC-CRF (``--against``).
 
 Commands:
 
@@ -32,6 +32,7 @@ from torch.nn import functional
 
 from models.recipe import lexicon as sounds
 from models.recipe import spoken
+from models.recipe.denominator import log_total, trigrams
 from models.recipe.network import Network, read_state
 
 RATE = 16000
@@ -326,6 +327,14 @@ def phone_errors(network: Network, folder: Path, device: torch.device) -> dict[s
     return rates
 
 
+def phone_model(bank: Bank, device: torch.device, most: int = 40_000) -> Tensor:
+    """The trigram model of phones that the spoken ones compete with, from the texts in the bank, sources as drawn."""
+    rng, texts = Random(1), []
+    for name, items in sorted(bank.sources.items()):
+        texts += [items[rng.randrange(len(items))][2] for _ in range(int(most * SHARES.get(name, 0.1)))]
+    return trigrams((bank.labels(text) for text in texts), len(sounds.PHONES) + 1, (0.7, 0.2, 0.1)).to(device)
+
+
 def keep_state(network: Network, path: Path) -> None:
     """Write the weights in half precision, whole or not at all."""
     state = {k: v.detach().cpu() for k, v in network.state_dict().items()}
@@ -349,6 +358,7 @@ def run(options: argparse.Namespace) -> None:
     groups = [{"params": body, "base": options.rate}, {"params": head, "base": max(options.rate, options.head_rate)}]
     optimiser = torch.optim.AdamW(groups, lr=options.rate, weight_decay=1e-3, betas=(0.9, 0.98))
     augment = Augmenter(device, options.seed)
+    against = phone_model(bank, device) if options.against else None
     began, heard, smooth = time.monotonic(), 0.0, 0.0
     looked = written = began
     for step, batch in enumerate(Batches(bank, options.seed, options.batch_seconds)):
@@ -377,7 +387,10 @@ def run(options: argparse.Namespace) -> None:
         targets = torch.tensor([p for item in batch for p in item.phones], device=device)
         counts = torch.tensor([len(item.phones) for item in batch], device=device)
         logs = scores.float().log_softmax(2).transpose(0, 1)
-        loss = functional.ctc_loss(logs, targets, outputs, counts, zero_infinity=True, reduction="sum") / counts.sum()
+        loss = functional.ctc_loss(logs, targets, outputs, counts, zero_infinity=True, reduction="sum")
+        if against is not None:
+            loss = loss + options.against * log_total(logs, outputs, against).sum()
+        loss = loss / counts.sum()
         optimiser.zero_grad(set_to_none=True)
         loss.backward()  # type: ignore[no-untyped-call]
         torch.nn.utils.clip_grad_norm_(network.parameters(), 5.0)
@@ -430,6 +443,7 @@ def main() -> None:
     training.add_argument("--refresh-seconds", type=float, default=60, help="how often PACKS is searched for new packs")
     training.add_argument("--keep-seconds", type=float, default=120, help="how often the state is written and measured")
     training.add_argument("--head-first", type=int, default=100)
+    training.add_argument("--against", type=float, default=0.0, help="weight of all other phone sequences (CTC-CRF)")
     training.add_argument("--gentle", type=float, default=0.5, help="share of the run over which noise grows to full")
     training.add_argument("--batch-seconds", type=float, default=160)
     training.add_argument("--neck", type=int, default=0, help="width of the necks; wider than INIT's adds to it")

@@ -32,6 +32,7 @@ FRESH = {  # by the day that their authors wrote
         f"fresh_{name}" for name in ("bakery", "tower", "homes", "kitchen", "farm", "hospital", "startup", "market")
     ),
     "aside": ("fresh_quick", "fresh_coast", "fresh_mall"),
+    "three": ("fresh_quay", "fresh_mill", "fresh_orchard"),
 }
 AMOUNT = {"value", "low", "high", "state", "unit"}
 MEANT = AMOUNT | {"kind", "role"}

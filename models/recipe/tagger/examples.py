@@ -1,0 +1,206 @@
+"""The numbers of the open phrase tables with what each is: the tagger's examples.
+
+    python -m models.recipe.tagger.examples OUT.jsonl [TABLE.toml ...]
+
+Where a number stands is taken from what the language stage makes of the narration, paired with what the table expects;
+a number that it reads wrongly or not at all is looked for by its value.  Numbers that no expectation covers are labelled
+``none``, states too.  What a table leaves open is not learned from.  One line an utterance: the words before it, its own,
+and its targets.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from journal.domain.reading import Evidence, Reading
+from journal.interpret.document import Piece, pieces_of
+from journal.interpret.narration import Narration
+from journal.interpret.numbers.numbers import Reader
+from journal.interpret.numbers.runs import groupings, is_number_word, runs
+from journal.interpret.tagger.tags import EARLIER, NONE, NOWHERE, PART_END, label_of
+from models.recipe.phrases import OPEN, TABLES
+from tests.interpret.phrase_differences import align, differences, reading_differences
+from tests.interpret.phrase_tables import load_table
+from tests.interpret.phrase_types import ExpectedReading, Phrase
+
+AMOUNT = {"value", "low", "high", "state"}
+
+
+@dataclass
+class Target:
+    """Pieces ``first`` to ``last`` are one number or state; ``None`` is not learned from."""
+
+    first: int
+    last: int
+    kind: str | None
+    role: str | None = None
+    component: str | None = None
+    by_rule: str = NONE  # what the language stage took it for
+
+
+@dataclass
+class Example:
+    """One utterance."""
+
+    table: str
+    row: int
+    utterance: int
+    earlier: list[str]
+    pieces: list[str]
+    targets: list[Target]
+
+
+class Labels:
+    """The targets of one narration, found one after another; no piece is labelled twice."""
+
+    def __init__(self, phrase: Phrase) -> None:
+        narration = Narration()
+        self.pieces: list[tuple[Piece, ...]] = []
+        for utterance in phrase.utterances():
+            narration.take(utterance)
+            self.pieces.append(pieces_of(utterance))
+        understood = narration.interpretation
+        self.whole = not differences(phrase, understood)
+        self.targets: list[list[Target]] = [[] for _ in self.pieces]
+        self.covered = [[False] * len(pieces) for pieces in self.pieces]
+        missing = self._paired(phrase, understood.readings)
+        for want in missing:
+            self._by_value(want, anywhere=True)
+        for want in phrase.readings:
+            if want.optional:
+                self._by_value(want, anywhere=False)
+        for place, pieces in enumerate(self.pieces):
+            self._the_rest(place, pieces)
+
+    def _add(self, place: int, target: Target) -> None:
+        for at in range(target.first, target.last + 1):
+            self.covered[place][at] = True
+        self.targets[place].append(target)
+
+    def _paired(self, phrase: Phrase, readings: Sequence[Reading]) -> list[ExpectedReading]:
+        """Label what was read; return the expectations that were not met."""
+        pairs = align(phrase, _Read(tuple(readings)))  # type: ignore[arg-type]
+        compared = {id(got) for _, got in pairs}
+        missing: list[ExpectedReading] = []
+        for got in readings:
+            if id(got) not in compared and got.evidence is not None:
+                self._at(got, None)  # withdrawn, and no table asks for it
+        for want, got in pairs:
+            if got is None or got.evidence is None:
+                missing += [want] if want is not None else []
+                continue
+            rule = label_of(got.kind, got.unit)
+            if want is None:
+                self._at(got, Target(0, 0, NONE, by_rule=rule))
+            elif set(reading_differences(want, got)) & AMOUNT:
+                missing.append(want)
+                self._at(got, None)
+            else:
+                kind = None if want.kind is None or want.optional else label_of(want.kind, want.unit or got.unit)
+                own = (got.component or NOWHERE) if self.whole else None
+                self._at(got, Target(0, 0, kind, _role(want), want.component or own, rule))
+        return missing
+
+    def _at(self, got: Reading, target: Target | None) -> None:
+        assert got.evidence is not None
+        place = got.evidence.utterance
+        span = _span(self.pieces[place], got.evidence, got.state is not None)
+        if span is not None and not any(self.covered[place][span[0] : span[1] + 1]):
+            target = target or Target(0, 0, None, by_rule=label_of(got.kind, got.unit))
+            target.first, target.last = span
+            self._add(place, target)
+
+    def _by_value(self, want: ExpectedReading, anywhere: bool) -> None:
+        """Label the words of a value that no reading brought; ``anywhere``: also where a wrong one was read."""
+        for value in (want.value, want.low, want.high):
+            best: tuple[tuple[bool, int, int], int, int] | None = None
+            for place, pieces in enumerate(self.pieces):
+                for first, last in _spans_of(pieces, value) if value is not None else ():
+                    taken = any(self.covered[place][first : last + 1])
+                    rank = (taken, first - last, place)
+                    if (anywhere or not taken) and (best is None or rank < best[0]):
+                        best = rank, first, last
+            if best is None:
+                continue
+            (taken, _, place), first, last = best
+            if taken:
+                beside = [t for t in self.targets[place] if t.last < first or t.first > last]
+                self.targets[place] = beside
+            kind = None if want.optional or want.kind is None else label_of(want.kind, want.unit)
+            self._add(place, Target(first, last, kind, _role(want), want.component))
+
+    def _the_rest(self, place: int, pieces: tuple[Piece, ...]) -> None:
+        for first, behind in runs(pieces, [True] * len(pieces)):
+            at = first
+            while at < behind:
+                if self.covered[place][at] or not is_number_word(pieces[at]):
+                    at += 1
+                    continue
+                last = at
+                while last + 1 < behind and not self.covered[place][last + 1]:
+                    last += 1
+                self.targets[place].append(Target(at, last, NONE))
+                at = last + 1
+
+
+@dataclass
+class _Read:
+    readings: tuple[Reading, ...]
+
+
+def _role(want: ExpectedReading) -> str | None:
+    return str(want.role) if want.role is not None else None
+
+
+def _span(pieces: tuple[Piece, ...], evidence: Evidence, state: bool) -> tuple[int, int] | None:
+    """The pieces of a reading's number, or of the words of its state."""
+    inside = [at for at, piece in enumerate(pieces) if evidence.first <= piece.word <= evidence.last]
+    counted = inside if state else [at for at in inside if is_number_word(pieces[at])] or inside
+    return (counted[0], counted[-1]) if counted else None
+
+
+def _spans_of(pieces: tuple[Piece, ...], value: Fraction) -> Iterator[tuple[int, int]]:
+    """Every stretch of number words that may be read as a value."""
+    for start, behind in runs(pieces, [True] * len(pieces)):
+        for first in range(start, behind):
+            if not is_number_word(pieces[first]):
+                continue
+            for end in range(first + 1, behind + 1):
+                ways = groupings(Reader(pieces), first, end)[:3]
+                single = [way.numbers[0].value for way in ways if len(way.numbers) == 1 and not way.left_over]
+                if any(abs(Fraction(number) - value) <= abs(value) / 500 for number in single):
+                    yield first, end - 1
+
+
+def examples(phrase: Phrase, row: int) -> Iterator[Example]:
+    """The examples of one narration."""
+    labels, earlier = Labels(phrase), list[str]()
+    for place, pieces in enumerate(labels.pieces):
+        words = [piece.text for piece in pieces]
+        targets = sorted(labels.targets[place], key=lambda target: target.first)
+        if targets:
+            yield Example(phrase.table, row, place, earlier[-EARLIER:], words, targets)
+        earlier = [*earlier, *words, PART_END]
+
+
+def main() -> None:
+    """Write the examples of the open tables, or of some tables."""
+    parser = argparse.ArgumentParser(description=main.__doc__)
+    parser.add_argument("out", type=Path)
+    parser.add_argument("tables", type=Path, nargs="*")
+    options = parser.parse_args()
+    tables = options.tables or sorted(path for pattern in OPEN for path in TABLES.glob(pattern))
+    found = [example for path in tables for row, phrase in enumerate(load_table(path)) for example in examples(phrase, row)]
+    options.out.write_text("".join(json.dumps(asdict(example)) + "\n" for example in found), encoding="utf-8")
+    counted = Counter(target.kind for example in found for target in example.targets)
+    print(len(found), "utterances;", ", ".join(f"{kind} {n}" for kind, n in counted.most_common()))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,196 @@
+"""Training of the tagger, and what it is worth on narrations it has not learned from.
+
+    python -m models.recipe.tagger.learn EXAMPLES.jsonl START.pt OUT.npz [--layers N] [--without TABLE ...]
+
+With ``--without`` the examples of those tables are left out and measured on at the end.  Needs torch only; a minute on
+a GPU, half an hour on a processor.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import time
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import torch
+import torch.nn.functional as F
+from torch import Tensor
+
+from journal.interpret.tagger.encoder import LONGEST, packed
+from journal.interpret.tagger.wordpieces import rows, vocabulary
+from models.recipe.tagger.network import Tagger
+
+NONE, NOWHERE = "none", "-"
+LEAST = {"kind": 4, "role": 1, "component": 4}  # examples of a class
+WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5}
+SKIPPED = -100
+
+
+@dataclass
+class Row:
+    """One utterance as the network reads it, and what each labelled word is: class numbers by output."""
+
+    example: dict[str, Any]
+    pieces: list[int]
+    parts: list[int]
+    at: list[int]  # where the labelled words' first pieces stand
+    target: list[int]  # the target each belongs to
+    labels: dict[str, list[int]]
+
+
+def outputs_of(examples: Sequence[dict[str, Any]]) -> dict[str, list[str]]:
+    """The classes of every output, the commonest first."""
+    found: dict[str, list[str]] = {}
+    for name, least in LEAST.items():
+        counted = Counter(t[name] for e in examples for t in e["targets"] if t[name] and t["kind"])
+        found[name] = [label for label, count in counted.most_common() if count >= least]
+    return {**found, "start": ["goes on", "starts"]}
+
+
+def row_of(example: dict[str, Any], outputs: dict[str, list[str]]) -> Row:
+    """Label an utterance's words."""
+    pieces, parts, starts = rows(example["earlier"], example["pieces"], vocabulary())
+    row = Row(example, pieces[:LONGEST], parts[:LONGEST], [], [], {name: [] for name in outputs})
+    for number, target in enumerate(example["targets"]):
+        real = target["kind"] not in (None, NONE)
+        for word in range(target["first"], target["last"] + 1):
+            if starts[word] >= LONGEST:
+                continue
+            row.at.append(starts[word])
+            row.target.append(number)
+            first = word == target["first"]
+            for name, classes in outputs.items():
+                if name == "start":
+                    label = int(first) if first or real else SKIPPED
+                elif name == "kind" or real:
+                    label = classes.index(target[name]) if target[name] in classes else SKIPPED
+                else:
+                    label = SKIPPED
+                row.labels[name].append(label)
+    return row
+
+
+def batches(found: Sequence[Row], size: int, rng: Random) -> Iterator[list[Row]]:
+    """Rows of about one length together, in a new order each time."""
+    order = sorted(range(len(found)), key=lambda n: (len(found[n].pieces) // 6, rng.random()))
+    cut = [order[at : at + size] for at in range(0, len(order), size)]
+    rng.shuffle(cut)
+    for part in cut:
+        yield [found[n] for n in part]
+
+
+def scores(tagger: Tagger, batch: Sequence[Row], device: torch.device) -> dict[str, Tensor]:
+    """The network's scores at every labelled word of a batch, in order."""
+    longest = max(len(row.pieces) for row in batch)
+    pieces, parts = torch.zeros(2, len(batch), longest, dtype=torch.long)
+    for number, row in enumerate(batch):
+        pieces[number, : len(row.pieces)] = torch.tensor(row.pieces)
+        parts[number, : len(row.parts)] = torch.tensor(row.parts)
+    at = (
+        torch.tensor([number for number, row in enumerate(batch) for _ in row.at]),
+        torch.tensor([place for row in batch for place in row.at]),
+    )
+    result: dict[str, Tensor] = tagger(pieces.to(device), parts.to(device), (at[0].to(device), at[1].to(device)))
+    return result
+
+
+def train(tagger: Tagger, found: Sequence[Row], options: argparse.Namespace, device: torch.device) -> None:
+    """Train; prints the loss of every round."""
+    rng = Random(options.seed)
+    heads = [p for n, p in tagger.named_parameters() if n.startswith("out.")]
+    body = [p for n, p in tagger.named_parameters() if not n.startswith("out.")]
+    groups = [{"params": body, "base": options.rate}, {"params": heads, "base": 1e-3}]
+    optimiser = torch.optim.AdamW(groups, lr=options.rate, weight_decay=0.01)
+    steps, step, began = options.rounds * math.ceil(len(found) / options.batch), 0, time.monotonic()
+    for number in range(options.rounds):
+        tagger.train()
+        total, count = 0.0, 0
+        for batch in batches(found, options.batch, rng):
+            if not any(row.at for row in batch):
+                continue
+            for group in optimiser.param_groups:
+                group["lr"] = group["base"] * min(1, (step + 1) / 100) * max(0.0, 1 - step / steps)
+            loss = torch.zeros((), device=device)
+            for name, found_scores in scores(tagger, batch, device).items():
+                labels = torch.tensor([label for row in batch for label in row.labels[name]], device=device)
+                if (labels != SKIPPED).any():
+                    loss = loss + WEIGHT[name] * F.cross_entropy(
+                        found_scores, labels, ignore_index=SKIPPED, label_smoothing=options.smoothing
+                    )
+            optimiser.zero_grad()
+            loss.backward()  # type: ignore[no-untyped-call]
+            torch.nn.utils.clip_grad_norm_(tagger.parameters(), 1.0)
+            optimiser.step()
+            step, total, count = step + 1, total + float(loss.detach()), count + 1
+        print(f"round {number}: loss {total / count:.3f}, {time.monotonic() - began:.0f} s", flush=True)
+
+
+def measured(tagger: Tagger, found: Sequence[Row], device: torch.device) -> dict[str, str]:
+    """How many of the targets are named rightly, by output; starts by word."""
+    tagger.eval()
+    right, asked = Counter[str](), Counter[str]()
+    for row in found:
+        if not row.at:
+            continue
+        with torch.no_grad():
+            shares = {name: table.softmax(1).cpu() for name, table in scores(tagger, [row], device).items()}
+        for number, target in enumerate(row.example["targets"]):
+            mine = [n for n, belongs in enumerate(row.target) if belongs == number]
+            real = target["kind"] not in (None, NONE)
+            for name in ("kind", "role", "component"):
+                if mine and target[name] and (name == "kind" or real):
+                    best = tagger.outputs[name][int(shares[name][mine].mean(0).argmax())]
+                    group = f"{name}, {NONE}" if target[name] == NONE else name
+                    asked[group] += 1
+                    right[group] += best == target[name]
+                    if name == "kind":
+                        asked[f"{group} (rules)"] += 1
+                        right[f"{group} (rules)"] += target["by_rule"] == target["kind"]
+        for n, label in enumerate(row.labels["start"]):
+            if label != SKIPPED:
+                asked["start"] += 1
+                right["start"] += int(shares["start"][n].argmax()) == label
+    return {group: f"{right[group]}/{asked[group]} = {right[group] / asked[group]:.3f}" for group in sorted(asked)}
+
+
+def main() -> None:
+    """Train the tagger and write its weights."""
+    parser = argparse.ArgumentParser(description=main.__doc__)
+    parser.add_argument("examples", type=Path)
+    parser.add_argument("start", type=Path)
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--layers", type=int, default=6)
+    parser.add_argument("--rounds", type=int, default=8)
+    parser.add_argument("--batch", type=int, default=32)
+    parser.add_argument("--rate", type=float, default=1.5e-4)
+    parser.add_argument("--smoothing", type=float, default=0.02)
+    parser.add_argument("--dropout", type=float, default=0.1)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--without", nargs="*", default=[])
+    options = parser.parse_args()
+    torch.manual_seed(options.seed)
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    examples = [json.loads(line) for line in options.examples.read_text(encoding="utf-8").splitlines()]
+    learned = [example for example in examples if example["table"] not in options.without]
+    outputs = outputs_of(learned)
+    tagger = Tagger(len(vocabulary()), options.layers, outputs, options.dropout)
+    tagger.begin(torch.load(options.start, weights_only=True))
+    tagger.to(device)
+    train(tagger, [row_of(example, outputs) for example in learned], options, device)
+    for table in ["", *options.without] if options.without else []:
+        left_out = [e for e in examples if e["table"] == table or (not table and e["table"] in options.without)]
+        told = measured(tagger, [row_of(example, outputs) for example in left_out], device)
+        print(table or "all left out", "; ".join(f"{name} {share}" for name, share in told.items()), flush=True)
+    options.out.write_bytes(packed(tagger.tables(), options.layers, outputs))
+    print(options.out.name, options.out.stat().st_size, "bytes")
+
+
+if __name__ == "__main__":
+    main()
