@@ -8,6 +8,7 @@
     idle/           numbers that no meter showed: names, counts, sizes, times, money
     places/         where a number was read: machines, parts, points, and which of them it belongs to
     quantities/     what it measures: unit and kind, said or taken from around it; opinion.py doubts them
+    tagger/         what all the words around a number make of it, learned from the phrase tables
     standing/       how it stands: measured, nameplate, expected, set; or supposed, remembered, denied
     seen/           what is no number: states, findings, work, refrigerants, plates, facts
     assemble.py     claims -> readings; amending.py applies corrections

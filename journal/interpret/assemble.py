@@ -43,6 +43,7 @@ from journal.interpret.standing.details import (
 )
 from journal.interpret.standing.durations import HELD, duration_use, took_to_act
 from journal.interpret.standing.printed import BESIDE_PLATE
+from journal.interpret.standing.second_look import is_read, place_by_tags, role_by_tags, weighed
 from journal.interpret.vocabulary import small_words, table
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
@@ -236,15 +237,16 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
             set_=stand.role is Role.SETTING or _should_take(sentence, place, context),
         )
         compared = around.against is not None and around.against.kind is Kind.DURATION
-        if use == HELD or (use is None and not compared):
+        if use == HELD or (use is None and not compared and not is_read(sentence.board, amount)):
             return
         if took_to_act(sentence.board, item):  # plainly told of the machine, whatever else the words sound like
             quantity.doubts = [doubt for doubt in quantity.doubts if doubt.code != "maybe no reading"]
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None
     known = {doubt.code for doubt in quantity.doubts}
-    quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
-    yield from _amount_drafts(sentence, place, context, amount, around, quantity)
+    ungrounded = tuple(d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known)
+    quantity.doubts += ungrounded
+    yield from _amount_drafts(sentence, place, context, amount, around, quantity, ungrounded)
 
 
 def _should_take(sentence: Sentence, place: int, context: Context) -> bool:
@@ -266,18 +268,30 @@ def _belongs_to_work(board: Board, item: Claim) -> bool:
 
 
 def _amount_drafts(
-    sentence: Sentence, place: int, context: Context, amount: Amount, around: Surroundings, quantity: Quantity
+    sentence: Sentence,
+    place: int,
+    context: Context,
+    amount: Amount,
+    around: Surroundings,
+    quantity: Quantity,
+    ungrounded: tuple[Doubt, ...],
 ) -> Iterator[Draft]:
     stand, part = sentence.stands[place], sentence.parts.get(place)
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
+    if place not in sentence.both and (component is None or around.component_how != "said"):
+        component = place_by_tags(sentence.board, amount, component)
+    role, other = role_by_tags(sentence.board, amount, role_of(sentence, place, around, quantity.kind, part))
+    if other:
+        why = f"The words around this number make it {role.value}; the rules say otherwise."
+        quantity.doubts.append(Doubt("role unsure", why))
     if stand.cue == BESIDE_PLATE:
         quantity.doubts.append(
             Doubt("role unsure", "One of two numbers beside a plate; the other may be the measured.")
         )
     reading = Reading(
         kind=quantity.kind,
-        role=role_of(sentence, place, around, quantity.kind, part),
+        role=role,
         value=amount.value,
         low=amount.low,
         high=amount.high,
@@ -298,7 +312,7 @@ def _amount_drafts(
         evidence=evidence_of(sentence, place),
         held_for=how_long(sentence, place, quantity, context),
     )
-    reading = with_rivals(reading, sentence.board, amount)
+    reading = weighed(with_rivals(reading, sentence.board, amount), sentence.board, amount, ungrounded)
     if place in sentence.both:
         yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)
     yield from at_points(reading, sentence, place, context, around, stand)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from journal.domain.speech import Utterance
 from journal.interpret.document import Piece, normal_form
+from journal.interpret.tagger.tags import Tags, tags_of
 from journal.interpret.vocabulary import entries
 
 if TYPE_CHECKING:
@@ -54,9 +55,18 @@ class Board:
     hints: Any = None
     claims: list[Claim] = field(default_factory=list)
     owner: list[Claim | None] = field(default_factory=list)
+    asked: Tags | None = None
 
     def __post_init__(self) -> None:
         self.owner = [None] * len(self.pieces)
+
+    @property
+    def tags(self) -> Tags:
+        """What the tagger makes of the words, asked when somebody wants to know."""
+        if self.asked is None:
+            earlier = self.hints.earlier if self.hints is not None else ()
+            self.asked = tags_of([piece.text for piece in self.pieces], earlier)
+        return self.asked
 
     def text(self, first: int, last: int) -> str:
         return " ".join(piece.text for piece in self.pieces[first : last + 1])

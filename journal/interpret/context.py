@@ -43,6 +43,7 @@ class Hints:
     set: bool = False  # the reading before was a setting
     spoken: tuple[str, ...] = ()  # parts named lately, the newest first
     circumstance: str | None = None  # a defrost spoken of
+    earlier: tuple[str, ...] = ()  # the last words of the utterances before
 
 
 @dataclass(slots=True)
@@ -86,7 +87,7 @@ class Context:
     topic_at: float = 0.0
     instrument: str | None = None
     correction: str | None = None  # a cue at the end of the last utterance
-    earlier: list[str] = field(default_factory=list)  # the shape of the utterance before
+    earlier: list[str] = field(default_factory=list)  # the last words of the utterances before
     inherit: Draft | None = None  # withdrawn: what replaces it takes over its place
     drafts: list[Draft] = field(default_factory=list)
 

@@ -20,7 +20,6 @@ from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.context import Context, Hints
 from journal.interpret.evidence import words_from
 from journal.interpret.places.equipment import Machine
-from journal.interpret.quantities.opinion import shape
 from journal.interpret.seen.facts import fields_of, merged
 from journal.interpret.seen.findings import findings_of, works_of
 from journal.interpret.seen.notes import note_of, own_words, steps_of
@@ -28,6 +27,7 @@ from journal.interpret.seen.plates import spelled_whole
 from journal.interpret.standing.circumstances import instrument_of
 from journal.interpret.standing.roles import stands_of
 from journal.interpret.steps import understand
+from journal.interpret.tagger.tags import EARLIER, PART_END
 from journal.interpret.vocabulary import table
 
 NAMELESS = "equipment"  # what the machine is called while nobody has named it
@@ -134,7 +134,7 @@ class Narration:
             self._findings += findings_of(board, context.equipment, context.carried_component())
         for topic in steps_of(board):
             self._steps.setdefault(topic)
-        context.earlier = shape(board.pieces)
+        context.earlier = [*context.earlier, *(piece.text for piece in board.pieces), PART_END][-EARLIER:]
         return board
 
     def _tell_time(self, utterance: Utterance) -> None:
@@ -167,6 +167,7 @@ class Narration:
             set_,
             context.spoken_lately(),
             context.circumstance_now(),
+            tuple(context.earlier),
         )
 
     def _update_machine(self, **facts: object) -> None:

@@ -28,6 +28,7 @@ from journal.interpret.standing.circumstances import phases_of, trends_of
 from journal.interpret.standing.clauses import clause_starts
 from journal.interpret.standing.printed import is_called
 from journal.interpret.standing.roles import Stand, stands_of
+from journal.interpret.standing.second_look import looked_again
 from journal.interpret.vocabulary import small_words, table
 
 MOST_STRESSED = 4  # words between what was shown and the same said once more
@@ -59,7 +60,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     items = _without_restated(board, list(board.labelled("amount", "state")))
     lists = lists_of(board, items)
     role = context.role or (Role.SETTING if _setting_goes_on(board, context) else None)
-    stands = stands_of(board, items, role, context.withheld, context.asked)
+    stands = looked_again(board, items, stands_of(board, items, role, context.withheld, context.asked))
     named_parts = list(board.labelled("component", "kind"))
     parts_said = [claim for claim in board.labelled("component") if not only_where(board, claim, named_parts)]
     components = bind(board, items, parts_said, lists, choose_component(board))

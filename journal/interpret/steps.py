@@ -14,6 +14,7 @@
     names       numbers that name, date, time, price, dial; tolerances
     lookalikes  numbers with a unit or a place that no meter showed: a meter's range, a distance, goods by weight
     counts      numbers of things, sizes of parts
+    reconsidered  idle numbers given back that the tagger is sure were read
     amounts     numbers with units, ranges, bounds
     repeats     'the same' as the number before
     states      open, shorted, nothing, present
@@ -38,6 +39,7 @@ from journal.interpret.document import Piece, pieces_of
 from journal.interpret.idle.counts import claim_counts
 from journal.interpret.idle.lookalikes import claim_lookalikes
 from journal.interpret.idle.not_readings import claim_idioms, claim_names, claim_pronouns
+from journal.interpret.idle.reconsidered import reconsider
 from journal.interpret.numbers.around import claim_bands
 from journal.interpret.numbers.grouping import claim_amounts
 from journal.interpret.numbers.repeats import claim_repeats
@@ -89,6 +91,7 @@ STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
     ("lookalikes", claim_lookalikes),
     ("bands", _bands),
     ("counts", claim_counts),
+    ("reconsidered", reconsider),
     ("amounts", _amounts),
     ("repeats", claim_repeats),
     ("states", claim_states),

@@ -35,6 +35,7 @@ class Costs:
 
     silence: float = 0.5  # chance of silence after a word
     second_way: float = 0.3  # each pronunciation but the first
+    word: float = 0.0  # each known word; below nought it is rewarded
     inner_blank: float = 0.08  # each frame of blank inside a known word
     unknown_word: float = 4.0  # to enter the unknown word
     unknown_phone: float = 3.0  # each phone of it
@@ -68,7 +69,7 @@ class LexiconGraph:
         self.entry, self.loop, self.first_silence, self.silence, self.after = range(5)
         self.none, self.pause = -math.log(1 - costs.silence), -math.log(costs.silence)
         entries = [
-            (word, spelled(way), costs.second_way if place else 0.0)
+            (word, spelled(way), costs.word + (costs.second_way if place else 0.0))
             for word, ways in lexicon.items()
             for place, way in enumerate(ways)
         ]
@@ -307,9 +308,13 @@ def main() -> None:
     parser.add_argument("--unknown-word", type=float, default=Costs.unknown_word)
     parser.add_argument("--unknown-phone", type=float, default=Costs.unknown_phone)
     parser.add_argument("--inner-blank", type=float, default=Costs.inner_blank)
+    parser.add_argument("--word", type=float, default=Costs.word, help="cost of each known word")
     options = parser.parse_args()
     costs = Costs(
-        unknown_word=options.unknown_word, unknown_phone=options.unknown_phone, inner_blank=options.inner_blank
+        unknown_word=options.unknown_word,
+        unknown_phone=options.unknown_phone,
+        inner_blank=options.inner_blank,
+        word=options.word,
     )
     lexicon, missing = words_and_sounds.build()
     print("no sound for:", " ".join(missing) or "none")

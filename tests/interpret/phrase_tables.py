@@ -88,7 +88,7 @@ def fresh_tables() -> list[Path]:
 
 
 def tables_to_learn() -> list[Path]:
-    """Return the tables that the second opinion learns from, sorted by name."""
+    """Return the tables that the tagger learns from, sorted by name."""
     return sorted((TABLES / "to_learn").glob("*.toml"))
 
 

@@ -16,11 +16,14 @@ from journal.interpret.numbers.number_words import words
 from journal.interpret.numbers.numbers import Number, Reader
 from journal.interpret.numbers.runs import Grouping, confusable_values, groupings, is_number_word, runs
 from journal.interpret.numbers.sizes import capacitor_marking, jug_weight, names_size
+from journal.interpret.tagger.tags import NONE
 from journal.interpret.vocabulary import small_words, table
 
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
 MOST_PARTS = 2
+SURE_START = 0.9  # share from which on the tagger parts numbers
+MAYBE_IDLE = 0.5  # share of no reading from which on it has no say in that
 POSITIONS = frozenset(table("not_readings")["positions"])
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
 
@@ -63,6 +66,49 @@ def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Re
     return best[1], best[2], best[3]
 
 
+def by_starts(board: Board, ways: list[Grouping]) -> list[Grouping]:
+    """The ways of parting the words, another one first where the tagger is sure that numbers start otherwise."""
+    rule = _starts(board, ways[0])
+    whole = {at for number in ways[0].numbers for at in _beyond_doubt(board, number)}
+    for way in ways[1:]:
+        other = _starts(board, way)
+        if way.left_over > ways[0].left_over or other == rule or whole & other:
+            continue
+        if _sure(board, other - rule, rule - other):
+            return [way, *(kept for kept in ways if kept is not way)]
+    return ways
+
+
+def _beyond_doubt(board: Board, number: Number) -> Iterator[int]:
+    """The words of a number that go on with it whatever the words around say: a digit behind a ten ('thirty one'), what
+    stands behind 'hundred' or 'thousand', and the digits behind a point, unless they name the next ('one's one point
+    three two's one point four')."""
+    w, behind = words(), False
+    for at in range(number.first + 1, number.last + 1):
+        said, before = board.word(at), board.word(at - 1)
+        behind = behind or before in w.scales or before in w.points
+        names = board.word(at + 1) == "'s" and at == number.last
+        if (behind and not names) or (said in w.digits and before in w.tens):
+            yield at
+
+
+def _starts(board: Board, way: Grouping) -> set[int]:
+    """The first number word of every number."""
+    return {
+        next(at for at in range(number.first, number.last + 1) if is_number_word(board.pieces[at]))
+        for number in way.numbers
+    }
+
+
+def _sure(board: Board, starts: set[int], goes_on: set[int]) -> bool:
+    """Whether the tagger is sure that numbers which it takes for readings start at some places and at others do not."""
+    for at in starts | goes_on:
+        share, idle = board.tags.start(at), board.tags.kinds(at, at).get(NONE, 1.0)
+        if share is None or idle >= MAYBE_IDLE or (share if at in starts else 1 - share) < SURE_START:
+            return False
+    return True
+
+
 def _cut_unlike(way: Grouping) -> bool:
     """'four' and 'sixty': nobody reads off a digit and a number of two digits in a row with nothing between."""
     lengths = [len(str(number.value)) for number in way.numbers if number.form == "words"]
@@ -81,6 +127,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     ways, reader, hint = _best_way(board, first, behind)
     if not ways:
         return []
+    ways = by_starts(board, ways)
     unit = unit_behind(board, behind)
     if unit is not None and (is_header(board, first, unit) or _heads_ratings(board, ways[0], unit)):
         unit = None

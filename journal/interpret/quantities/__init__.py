@@ -1,1 +1,1 @@
-"""What a number measures: unit and kind as said, or from what stands around it; a learned second opinion."""
+"""What a number measures: unit and kind as said, or from what stands around it; the tagger's second opinion."""

@@ -26,13 +26,16 @@ class Encoder:
     """Weights by their names, and the names of what each output stands for."""
 
     weights: dict[str, Array]
+    words: npt.NDArray[np.int8]  # of every piece, in eight bits: only a few rows are looked up
+    word_scales: Array
     layers: int
     outputs: dict[str, list[str]]
 
     def __call__(self, pieces: list[int], parts: list[int], places: list[int]) -> dict[str, Array]:
         """Return for every output the probabilities at some places: (places, classes)."""
         w = self.weights
-        x = w["words"][pieces] + w["places"][: len(pieces)] + w["parts"][parts]
+        found = self.words[pieces] * self.word_scales[pieces][:, None]
+        x = found + w["places"][: len(pieces)] + w["parts"][parts]
         x = self._normed(x, "norm")
         for layer in range(self.layers):
             x = self._layer(x, f"{layer}.")
@@ -47,7 +50,7 @@ class Encoder:
         seen = _shares(q @ k.transpose(0, 2, 1) / np.float32((width // HEADS) ** 0.5)) @ v
         x = self._normed(x + self._map(seen.transpose(1, 0, 2).reshape(length, width), name + "o"), name + "norm1")
         wide = self._map(x, name + "up")
-        wide *= np.float32(0.5) * (1 + np.tanh(np.float32(0.7978845608) * (wide + np.float32(0.044715) * wide**3)))
+        wide *= np.float32(0.5) * (1 + np.tanh(wide * (np.float32(0.7978845608) + np.float32(0.0356774) * wide * wide)))
         return self._normed(x + self._map(wide, name + "down"), name + "norm2")
 
     def _map(self, x: Array, name: str) -> Array:
@@ -63,7 +66,8 @@ class Encoder:
 
 def _shares(scores: Array) -> Array:
     powers: Array = np.exp(scores - scores.max(-1, keepdims=True))
-    return powers / powers.sum(-1, keepdims=True)
+    shares: Array = powers / powers.sum(-1, keepdims=True)
+    return shares
 
 
 def packed(weights: dict[str, Array], layers: int, outputs: dict[str, list[str]]) -> bytes:
@@ -90,9 +94,10 @@ def unpacked(data: bytes) -> Encoder:
         for name in kept.files:
             if name == "about" or name.endswith("#"):
                 continue
-            table = kept[name].astype(np.float32)
-            weights[name] = table * kept[name + "#"][:, None] if name + "#" in kept.files else table
-    return Encoder(weights, about["layers"], about["outputs"])
+            if name != "words":
+                table = kept[name].astype(np.float32)
+                weights[name] = table * kept[name + "#"][:, None] if name + "#" in kept.files else table
+        return Encoder(weights, kept["words"], kept["words#"], about["layers"], about["outputs"])
 
 
 @cache

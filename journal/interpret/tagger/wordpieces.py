@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from functools import cache
 from importlib import resources
 
+from journal.interpret.tagger.said import as_said
+
 PADDING, START, END, UNKNOWN = "[PAD]", "[CLS]", "[SEP]", "[UNK]"
 
 
@@ -29,15 +31,19 @@ def rows(earlier: Sequence[str], words: Sequence[str], known: dict[str, int]) ->
     """Return what the encoder reads: pieces, the part each belongs to (0: earlier), and where each word starts."""
     pieces, starts = [known[START]], list[int]()
     for word in earlier:
-        pieces += cut(word, known)
+        pieces += _said(word, known)
     pieces.append(known[END])
     parts = [0] * len(pieces)
     for word in words:
         starts.append(len(pieces))
-        pieces += cut(word, known)
+        pieces += _said(word, known)
     pieces.append(known[END])
     parts += [1] * (len(pieces) - len(parts))
     return pieces, parts, starts
+
+
+def _said(word: str, known: dict[str, int]) -> list[int]:
+    return [piece for part in as_said(word) for piece in cut(part, known)]
 
 
 @cache

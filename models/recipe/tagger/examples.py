@@ -3,9 +3,9 @@
     python -m models.recipe.tagger.examples OUT.jsonl [TABLE.toml ...]
 
 Where a number stands is taken from what the language stage makes of the narration, paired with what the table expects;
-a number that it reads wrongly or not at all is looked for by its value.  Numbers that no expectation covers are labelled
-``none``, states too.  What a table leaves open is not learned from.  One line an utterance: the words before it, its own,
-and its targets.
+a number that it reads wrongly or not at all is looked for by its value.  Numbers that no expectation covers are
+labelled ``none``, states too.  What a table leaves open is not learned from.  One line an utterance: the words before
+it, its own, and its targets.
 """
 
 from __future__ import annotations
@@ -15,10 +15,12 @@ import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
+from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 
-from journal.domain.reading import Evidence, Reading
+from journal.domain.reading import Reading
 from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
 from journal.interpret.numbers.numbers import Reader
@@ -29,6 +31,7 @@ from tests.interpret.phrase_differences import align, differences, reading_diffe
 from tests.interpret.phrase_tables import load_table
 from tests.interpret.phrase_types import ExpectedReading, Phrase
 
+LONGEST_NUMBER = 9  # words
 AMOUNT = {"value", "low", "high", "state"}
 
 
@@ -42,6 +45,7 @@ class Target:
     role: str | None = None
     component: str | None = None
     by_rule: str = NONE  # what the language stage took it for
+    starts: tuple[int, ...] = ()  # where numbers begin in it: pounds and ounces are two
 
 
 @dataclass
@@ -62,13 +66,17 @@ class Labels:
     def __init__(self, phrase: Phrase) -> None:
         narration = Narration()
         self.pieces: list[tuple[Piece, ...]] = []
+        self.states: list[list[tuple[int, int]]] = []
         for utterance in phrase.utterances():
-            narration.take(utterance)
+            board = narration.take(utterance)
             self.pieces.append(pieces_of(utterance))
+            claims = board.labelled("state") if board is not None else ()
+            self.states.append([(claim.first, claim.last) for claim in claims])
         understood = narration.interpretation
         self.whole = not differences(phrase, understood)
         self.targets: list[list[Target]] = [[] for _ in self.pieces]
         self.covered = [[False] * len(pieces) for pieces in self.pieces]
+        self.lost = False  # an expected value was not found among the words: pounds and ounces read wrongly
         missing = self._paired(phrase, understood.readings)
         for want in missing:
             self._by_value(want, anywhere=True)
@@ -79,6 +87,8 @@ class Labels:
             self._the_rest(place, pieces)
 
     def _add(self, place: int, target: Target) -> None:
+        if not target.starts:
+            target.starts = _starts(self.pieces[place], target.first, target.last)
         for at in range(target.first, target.last + 1):
             self.covered[place][at] = True
         self.targets[place].append(target)
@@ -110,10 +120,10 @@ class Labels:
     def _at(self, got: Reading, target: Target | None) -> None:
         assert got.evidence is not None
         place = got.evidence.utterance
-        span = _span(self.pieces[place], got.evidence, got.state is not None)
+        span = _span(self.pieces[place], got, self.states[place])
         if span is not None and not any(self.covered[place][span[0] : span[1] + 1]):
             target = target or Target(0, 0, None, by_rule=label_of(got.kind, got.unit))
-            target.first, target.last = span
+            target.first, target.last, target.starts = span
             self._add(place, target)
 
     def _by_value(self, want: ExpectedReading, anywhere: bool) -> None:
@@ -127,6 +137,7 @@ class Labels:
                     if (anywhere or not taken) and (best is None or rank < best[0]):
                         best = rank, first, last
             if best is None:
+                self.lost = self.lost or (anywhere and value is not None)
                 continue
             (taken, _, place), first, last = best
             if taken:
@@ -145,7 +156,8 @@ class Labels:
                 last = at
                 while last + 1 < behind and not self.covered[place][last + 1]:
                     last += 1
-                self.targets[place].append(Target(at, last, NONE))
+                starts = _starts(pieces, at, last)
+                self.targets[place].append(Target(at, last, None if self.lost else NONE, starts=starts))
                 at = last + 1
 
 
@@ -158,11 +170,55 @@ def _role(want: ExpectedReading) -> str | None:
     return str(want.role) if want.role is not None else None
 
 
-def _span(pieces: tuple[Piece, ...], evidence: Evidence, state: bool) -> tuple[int, int] | None:
-    """The pieces of a reading's number, or of the words of its state."""
-    inside = [at for at, piece in enumerate(pieces) if evidence.first <= piece.word <= evidence.last]
-    counted = inside if state else [at for at in inside if is_number_word(pieces[at])] or inside
-    return (counted[0], counted[-1]) if counted else None
+def _span(
+    pieces: tuple[Piece, ...], got: Reading, states: Sequence[tuple[int, int]]
+) -> tuple[int, int, tuple[int, ...]] | None:
+    """The pieces of a reading's number, or of the words of its state, and where its number starts if it is one: its
+    evidence holds its place, too."""
+    assert got.evidence is not None
+    inside = [at for at, piece in enumerate(pieces) if got.evidence.first <= piece.word <= got.evidence.last]
+    if not inside:
+        return None
+    if got.state is not None:
+        own = [span for span in states if inside[0] <= span[0] and span[1] <= inside[-1]]
+        return (*own[-1], (own[-1][0],)) if own else None
+    ends = [span for n in (got.value, got.low, got.high) if n is not None and (span := _last_of(pieces, inside, n))]
+    if ends:
+        return min(first for first, _ in ends), max(last for _, last in ends), tuple(first for first, _ in ends)
+    counted = [at for at in inside if is_number_word(pieces[at])] or inside
+    return counted[0], counted[-1], ()
+
+
+def _starts(pieces: tuple[Piece, ...], first: int, last: int) -> tuple[int, ...]:
+    """Where numbers begin in a stretch, by the likeliest way to part it."""
+    free = [first <= at <= last for at in range(len(pieces))]
+    found = []
+    for start, behind in runs(pieces, free):
+        ways = groupings(Reader(pieces), start, behind)
+        for number in ways[0].numbers if ways else ():
+            found.append(next(at for at in range(number.first, number.last + 1) if is_number_word(pieces[at])))
+    return tuple(found) or (first,)
+
+
+def _last_of(pieces: tuple[Piece, ...], inside: list[int], number: Decimal) -> tuple[int, int] | None:
+    """Where a number stands among some pieces: the longest stretch of the last run that may be read as it."""
+    found = runs(pieces, [at in set(inside) for at in range(len(pieces))])
+    for start, behind in reversed(found):
+        for length in range(behind - start, 0, -1):
+            for first in range(behind - length, start - 1, -1):
+                if is_number_word(pieces[first]) and any(
+                    abs(value - Fraction(number)) <= abs(Fraction(number)) / 500
+                    for value in _single(pieces, first, first + length)
+                ):
+                    return first, first + length - 1
+    return None
+
+
+@lru_cache(maxsize=4096)
+def _single(pieces: tuple[Piece, ...], first: int, behind: int) -> tuple[Fraction, ...]:
+    """The single numbers that a stretch of number words may be read as."""
+    ways = groupings(Reader(pieces[first:behind]), 0, behind - first)[:3]
+    return tuple(Fraction(way.numbers[0].value) for way in ways if len(way.numbers) == 1 and not way.left_over)
 
 
 def _spans_of(pieces: tuple[Piece, ...], value: Fraction) -> Iterator[tuple[int, int]]:
@@ -171,10 +227,8 @@ def _spans_of(pieces: tuple[Piece, ...], value: Fraction) -> Iterator[tuple[int,
         for first in range(start, behind):
             if not is_number_word(pieces[first]):
                 continue
-            for end in range(first + 1, behind + 1):
-                ways = groupings(Reader(pieces), first, end)[:3]
-                single = [way.numbers[0].value for way in ways if len(way.numbers) == 1 and not way.left_over]
-                if any(abs(Fraction(number) - value) <= abs(value) / 500 for number in single):
+            for end in range(first + 1, min(behind, first + LONGEST_NUMBER) + 1):
+                if any(abs(number - value) <= abs(value) / 500 for number in _single(pieces, first, end)):
                     yield first, end - 1
 
 
@@ -196,7 +250,9 @@ def main() -> None:
     parser.add_argument("tables", type=Path, nargs="*")
     options = parser.parse_args()
     tables = options.tables or sorted(path for pattern in OPEN for path in TABLES.glob(pattern))
-    found = [example for path in tables for row, phrase in enumerate(load_table(path)) for example in examples(phrase, row)]
+    found = [
+        example for path in tables for row, phrase in enumerate(load_table(path)) for example in examples(phrase, row)
+    ]
     options.out.write_text("".join(json.dumps(asdict(example)) + "\n" for example in found), encoding="utf-8")
     counted = Counter(target.kind for example in found for target in example.targets)
     print(len(found), "utterances;", ", ".join(f"{kind} {n}" for kind, n in counted.most_common()))

@@ -2,8 +2,9 @@
 
     python -m models.recipe.tagger.learn EXAMPLES.jsonl START.pt OUT.npz [--layers N] [--without TABLE ...]
 
-With ``--without`` the examples of those tables are left out and measured on at the end.  Needs torch only; a minute on
-a GPU, half an hour on a processor.
+START.pt is what ``network`` writes, or the weights of an earlier tagger (.npz) to go on from.  With ``--without`` the
+examples of those tables are left out and measured on at the end.  Needs torch only; a minute on a GPU, a quarter of an
+hour on a processor.
 """
 
 from __future__ import annotations
@@ -23,14 +24,20 @@ import torch
 import torch.nn.functional as F
 from torch import Tensor
 
-from journal.interpret.tagger.encoder import LONGEST, packed
-from journal.interpret.tagger.wordpieces import rows, vocabulary
+from journal.interpret.tagger.encoder import LONGEST, packed, unpacked
+from journal.interpret.tagger.wordpieces import UNKNOWN, rows, vocabulary
 from models.recipe.tagger.network import Tagger
 
 NONE, NOWHERE = "none", "-"
 LEAST = {"kind": 4, "role": 1, "component": 4}  # examples of a class
 WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5}
 SKIPPED = -100
+ALIKE = (
+    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"],
+    ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"],
+    ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"],
+)
+OTHER_NUMBER, UNHEARD, FORGOTTEN = 0.25, 0.03, 0.1  # how often, where wordings are varied
 
 
 @dataclass
@@ -54,9 +61,25 @@ def outputs_of(examples: Sequence[dict[str, Any]]) -> dict[str, list[str]]:
     return {**found, "start": ["goes on", "starts"]}
 
 
-def row_of(example: dict[str, Any], outputs: dict[str, list[str]]) -> Row:
-    """Label an utterance's words."""
-    pieces, parts, starts = rows(example["earlier"], example["pieces"], vocabulary())
+def varied(words: Sequence[str], rng: Random) -> list[str]:
+    """The words with other numbers of the same build, and now and then one of the others not understood."""
+    said: list[str] = []
+    for word in words:
+        like = next((group for group in ALIKE if word in group), None)
+        if like is not None:
+            said.append(rng.choice(like) if rng.random() < OTHER_NUMBER else word)
+        else:
+            said.append(UNKNOWN if rng.random() < UNHEARD else word)
+    return said
+
+
+def row_of(example: dict[str, Any], outputs: dict[str, list[str]], rng: Random | None = None) -> Row:
+    """Label an utterance's words; with ``rng`` in another wording."""
+    earlier, words = example["earlier"], example["pieces"]
+    if rng is not None:
+        earlier = [] if rng.random() < FORGOTTEN else varied(earlier, rng)
+        words = varied(words, rng)
+    pieces, parts, starts = rows(earlier, words, vocabulary())
     row = Row(example, pieces[:LONGEST], parts[:LONGEST], [], [], {name: [] for name in outputs})
     for number, target in enumerate(example["targets"]):
         real = target["kind"] not in (None, NONE)
@@ -65,10 +88,9 @@ def row_of(example: dict[str, Any], outputs: dict[str, list[str]]) -> Row:
                 continue
             row.at.append(starts[word])
             row.target.append(number)
-            first = word == target["first"]
             for name, classes in outputs.items():
                 if name == "start":
-                    label = int(first) if first or real else SKIPPED
+                    label = int(word in target["starts"])
                 elif name == "kind" or real:
                     label = classes.index(target[name]) if target[name] in classes else SKIPPED
                 else:
@@ -101,9 +123,12 @@ def scores(tagger: Tagger, batch: Sequence[Row], device: torch.device) -> dict[s
     return result
 
 
-def train(tagger: Tagger, found: Sequence[Row], options: argparse.Namespace, device: torch.device) -> None:
+def train(
+    tagger: Tagger, examples: Sequence[dict[str, Any]], options: argparse.Namespace, device: torch.device
+) -> None:
     """Train; prints the loss of every round."""
     rng = Random(options.seed)
+    found = [row_of(example, tagger.outputs) for example in examples]
     heads = [p for n, p in tagger.named_parameters() if n.startswith("out.")]
     body = [p for n, p in tagger.named_parameters() if not n.startswith("out.")]
     groups = [{"params": body, "base": options.rate}, {"params": heads, "base": 1e-3}]
@@ -112,6 +137,8 @@ def train(tagger: Tagger, found: Sequence[Row], options: argparse.Namespace, dev
     for number in range(options.rounds):
         tagger.train()
         total, count = 0.0, 0
+        if options.varied:
+            found = [row_of(example, tagger.outputs, rng) for example in examples]
         for batch in batches(found, options.batch, rng):
             if not any(row.at for row in batch):
                 continue
@@ -172,6 +199,7 @@ def main() -> None:
     parser.add_argument("--rate", type=float, default=1.5e-4)
     parser.add_argument("--smoothing", type=float, default=0.02)
     parser.add_argument("--dropout", type=float, default=0.1)
+    parser.add_argument("--varied", action="store_true", help="other numbers, words not understood, every round")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--without", nargs="*", default=[])
     options = parser.parse_args()
@@ -181,9 +209,12 @@ def main() -> None:
     learned = [example for example in examples if example["table"] not in options.without]
     outputs = outputs_of(learned)
     tagger = Tagger(len(vocabulary()), options.layers, outputs, options.dropout)
-    tagger.begin(torch.load(options.start, weights_only=True))
+    if options.start.suffix == ".npz":
+        tagger.go_on(unpacked(options.start.read_bytes()))
+    else:
+        tagger.begin(torch.load(options.start, weights_only=True))
     tagger.to(device)
-    train(tagger, [row_of(example, outputs) for example in learned], options, device)
+    train(tagger, learned, options, device)
     for table in ["", *options.without] if options.without else []:
         left_out = [e for e in examples if e["table"] == table or (not table and e["table"] in options.without)]
         told = measured(tagger, [row_of(example, outputs) for example in left_out], device)

@@ -22,7 +22,7 @@ import torch
 import torch.nn.functional as F
 from torch import Tensor, nn
 
-from journal.interpret.tagger.encoder import HEADS, LONGEST, Array
+from journal.interpret.tagger.encoder import HEADS, LONGEST, Array, Encoder
 from journal.interpret.tagger.wordpieces import END, PADDING, START, UNKNOWN, cut
 
 SIGNS = "°ωµ½¼¾→–"  # of typed notes
@@ -88,14 +88,32 @@ class Tagger(nn.Module):
         own = self.state_dict()
         self.load_state_dict({name: start.get(name, own[name]).float() for name in own})
 
+    def go_on(self, encoder: Encoder) -> None:
+        """Take over the weights of an earlier tagger; classes that it does not know keep their new ones."""
+        own = self.state_dict()
+        known = {**encoder.weights, "words": encoder.words * encoder.word_scales[:, None]}
+        for name, value in own.items():
+            table = known.get(_short(name))
+            if table is None or not name.startswith("out."):
+                own[name] = value if table is None else torch.from_numpy(table)
+                continue
+            output = name.split(".")[1]
+            for row, label in enumerate(self.outputs[output]):
+                if label in encoder.outputs[output]:
+                    value[row] = torch.from_numpy(table)[encoder.outputs[output].index(label)]
+        self.load_state_dict(own)
+
     def tables(self) -> dict[str, Array]:
         """The weights as the package names them."""
         found: dict[str, Array] = {}
         for name, value in self.state_dict().items():
-            short = re.sub(r"^layers\.(\d+)\.", r"\1.", name)
-            short = short.removesuffix(".weight") if short.endswith(".weight") else short
-            found[short] = value.detach().cpu().numpy().astype(np.float32)
+            found[_short(name)] = value.detach().cpu().numpy().astype(np.float32)
         return found
+
+
+def _short(name: str) -> str:
+    """A weight's name as the package has it."""
+    return re.sub(r"^layers\.(\d+)\.", r"\1.", name).removesuffix(".weight")
 
 
 def safetensors(path: Path) -> dict[str, Tensor]:
@@ -155,7 +173,9 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("out", type=Path)
     options = parser.parse_args()
-    kept, weights = starting_weights(options.folder, {*phrases.words(), *lexicon.everyday_words(), *lexicon.trade_words(), *SIGNS})
+    kept, weights = starting_weights(
+        options.folder, {*phrases.words(), *lexicon.everyday_words(), *lexicon.trade_words(), *SIGNS}
+    )
     torch.save(weights, options.out)
     PIECES.write_text("\n".join(kept) + "\n", encoding="utf-8")
     print(len(kept), "word pieces")

@@ -1,0 +1,102 @@
+"""A second look at how numbers stand: the tagger's, where it is sure of another role than the rules.
+
+It has learned from whole narrations what the cues alone do not tell: 'the tag on it says', said two sentences before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from journal.domain.reading import Doubt, Reading, Role
+from journal.interpret.board import Board, Claim
+from journal.interpret.document import LOW_CONFIDENCE, UNKNOWN
+from journal.interpret.numbers.amounts import Amount
+from journal.interpret.numbers.runs import SEPARATORS, is_number_word
+from journal.interpret.standing.roles import Stand
+from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
+
+SURE_OF_ROLE = 0.98
+SURE_ENOUGH = 0.7  # below this share of kind, role or parting a reading is doubted
+SURE_OF_ALL = 0.95  # from here on, in all three, nothing is doubted for being unsaid
+ONLY_UNSAID = ("unit inferred", "role unsure")
+WHY = {
+    "kind unsure": "The words around this number fit this kind of reading only so-so.",
+    "role unsure": "By the words around it this number may stand for something else than it was taken for.",
+    "grouping": "The number words may be parted another way.",
+}
+FEW = 3  # words of an utterance: so few say little by themselves
+LIKELY_PLACE = 0.6
+SURE_OF_PLACE = 0.95
+SURELY_NO_STATE = 0.7
+SURE_READ = 0.98
+
+
+def looked_again(board: Board, items: Sequence[Claim], stands: Sequence[Stand]) -> list[Stand]:
+    """Return the stands, another where the tagger is sure of it."""
+    return [_again(board, item, stand) for item, stand in zip(items, stands, strict=True)]
+
+
+def _again(board: Board, item: Claim, stand: Stand) -> Stand:
+    if item.label == "state":
+        none = board.tags.kinds(item.first, item.last).get(NONE, 0.0)
+        return replace(stand, withheld="no state") if none >= SURELY_NO_STATE and stand.withheld is None else stand
+    return stand
+
+
+def is_read(board: Board, amount: Amount) -> bool:
+    """Whether the tagger is sure that a number is a reading, whatever the cues around it say."""
+    kinds = board.tags.kinds(amount.number_first, amount.number_last)
+    return bool(kinds) and kinds[NONE] <= 1 - SURE_READ
+
+
+def role_by_tags(board: Board, amount: Amount, role: Role) -> tuple[Role, bool]:
+    """The role of a reading, and whether the tagger's was taken instead of the one that the rules found."""
+    roles = {} if amount.repeated else board.tags.roles(amount.number_first, amount.number_last)
+    best = max(roles, key=roles.__getitem__, default=role)
+    if best == role or roles[best] < SURE_OF_ROLE:
+        return role, False
+    return Role(best), True
+
+
+def place_by_tags(board: Board, amount: Amount, name: str | None) -> str | None:
+    """The part that a reading belongs to: the tagger's where the rules found none, or where it is sure of another."""
+    shares = board.tags.components(amount.number_first, amount.number_last)
+    best = max(shares, key=shares.__getitem__, default=NOWHERE)
+    if amount.repeated or not shares or best == (name or NOWHERE):
+        return name
+    if shares[best] < (LIKELY_PLACE if name is None else SURE_OF_PLACE):
+        return name
+    return None if best == NOWHERE else best
+
+
+def weighed(reading: Reading, board: Board, amount: Amount, ungrounded: Sequence[Doubt]) -> Reading:
+    """The reading, doubted where the tagger finds it unlikely in any respect; where it is sure of it in every respect,
+    without the doubts that only say that something was not said, ``ungrounded`` ones excepted."""
+    tags, first, last = board.tags, amount.number_first, amount.number_last
+    kinds, roles = tags.kinds(first, last), tags.roles(first, last)
+    own = label_of(reading.kind, reading.unit)
+    if amount.repeated or not kinds or own not in kinds:
+        return reading
+    parts = _as_parted(board, first, last)
+    shares = {"kind unsure": kinds[own], "role unsure": roles.get(reading.role.value, 0.0), "grouping": parts}
+    worst = min(shares, key=shares.__getitem__)
+    heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
+    if shares[worst] >= SURE_OF_ALL and heard and len(board.pieces) > FEW:
+        kept = tuple(d for d in reading.doubts if d.code not in ONLY_UNSAID or d in ungrounded)
+        return reading if kept == reading.doubts else replace(reading, doubts=kept)
+    if shares[worst] < SURE_ENOUGH and not reading.doubts:
+        return replace(reading, doubts=(Doubt(worst, WHY[worst]),))
+    return reading
+
+
+def _as_parted(board: Board, first: int, last: int) -> float:
+    """How likely a number starts at the first of its words and at none that goes on another (pounds and ounces are
+    two)."""
+    likely = []
+    for at in (at for at in range(first, last + 1) if is_number_word(board.pieces[at])):
+        before = at - 2 if board.word(at - 1) in SEPARATORS else at - 1
+        share, goes_on = board.tags.start(at), before >= first and is_number_word(board.pieces[before])
+        if share is not None:
+            likely.append(1 - share if goes_on else share)
+    return min(likely, default=1.0)

@@ -1,0 +1,89 @@
+"""What the tagger may change of how a number stands, where it belongs and what is doubted."""
+
+from __future__ import annotations
+
+import pytest
+
+from journal.domain.kind import Kind
+from journal.domain.reading import Role
+from tests.interpret.tagged import opinion, read
+
+PSI = {"pressure psi": 1.0}
+MADE_UP = "so there we have sixty two psi"  # no part, no role is said
+
+
+def codes(line: str) -> list[str]:
+    (reading,) = read(line)
+    return [doubt.code for doubt in reading.doubts]
+
+
+def test_a_role_that_the_words_are_sure_of_is_taken_with_a_doubt(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, PSI, roles={"nameplate": 0.99, "measured": 0.01})
+    (reading,) = read(MADE_UP)
+    assert reading.role is Role.NAMEPLATE
+    assert "role unsure" in [doubt.code for doubt in reading.doubts]
+
+
+def test_a_role_that_is_only_likely_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, PSI, roles={"nameplate": 0.7, "measured": 0.3})
+    (reading,) = read(MADE_UP)
+    assert reading.role is Role.MEASURED
+    assert "role unsure" in [doubt.code for doubt in reading.doubts]  # but it is not sure that it was measured
+
+
+def test_a_part_is_given_where_none_was_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, PSI, components={"suction": 0.8, "-": 0.2})
+    assert read(MADE_UP)[0].component == "suction"
+    opinion(monkeypatch, PSI, components={"suction": 0.5, "-": 0.5})
+    assert read(MADE_UP)[0].component is None
+
+
+def test_a_part_said_with_the_number_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, PSI, components={"suction": 1.0})
+    assert read("head pressure is two forty psi")[0].component == "discharge"
+
+
+def test_numbers_are_parted_where_the_words_are_sure(monkeypatch: pytest.MonkeyPatch) -> None:
+    """'two ten': one number, or two amps and ten amps."""
+    line = "legs are two ten"
+    opinion(monkeypatch, {"current": 1.0}, starts=[0.0, 0.0, 1.0, 0.95])
+    assert [reading.value for reading in read(line)] == [2, 10]
+    opinion(monkeypatch, {"current": 1.0}, starts=[0.0, 0.0, 1.0, 0.6])
+    assert [reading.value for reading in read(line)] == [210]
+
+
+def test_what_is_only_so_so_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
+    parted = [0.0, 0.0, 0.0, 0.0, 1.0, 0.0]
+    opinion(monkeypatch, {"pressure psi": 0.6, "none": 0.4}, starts=parted)
+    assert codes(MADE_UP) == ["kind unsure"]
+    opinion(monkeypatch, PSI, starts=[0.0, 0.0, 0.0, 0.0, 1.0, 0.4])
+    assert codes(MADE_UP) == ["grouping"]
+    opinion(monkeypatch, PSI, starts=parted)
+    assert codes(MADE_UP) == []
+
+
+def test_a_sure_opinion_takes_away_the_doubt_of_an_unsaid_unit(monkeypatch: pytest.MonkeyPatch) -> None:
+    line = "one twenty at the solenoid"
+    opinion(monkeypatch, {"voltage": 0.6, "none": 0.4})
+    assert "unit inferred" in codes(line)
+    opinion(monkeypatch, {"voltage": 1.0}, starts=[1.0, 0.0, 0.0, 0.0, 0.0])
+    (reading,) = read(line)
+    assert (reading.kind, reading.doubts) == (Kind.VOLTAGE, ())
+    assert dict(reading.inferred)["unit"]  # where it was taken from is still told
+
+
+def test_an_unheard_word_keeps_the_doubt(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, {"voltage": 1.0}, starts=[1.0, 0.0, 0.0, 0.0, 0.0, 0.0])
+    assert "unit inferred" in codes("one twenty at the solenoid [unk]")
+
+
+def test_a_state_that_the_words_do_not_mean_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, {"none": 1.0})
+    assert read("run winding's open") == ()
+    opinion(monkeypatch, {"resistance": 1.0})
+    assert len(read("run winding's open")) == 1
+
+
+def test_a_denied_number_is_not_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, PSI)
+    assert read("suction isn't at sixty two psi") == ()
