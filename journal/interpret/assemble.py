@@ -280,7 +280,7 @@ def _amount_drafts(
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
     if place not in sentence.both and (component is None or around.component_how != "said"):
-        component = place_by_tags(sentence.board, amount, component)
+        component = place_by_tags(sentence.board, amount, component, quantity.kind)
     role, other = role_by_tags(sentence.board, amount, role_of(sentence, place, around, quantity.kind, part))
     if other:
         why = f"The words around this number make it {role.value}; the rules say otherwise."

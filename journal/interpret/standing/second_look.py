@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import LOW_CONFIDENCE, UNKNOWN
 from journal.interpret.numbers.amounts import Amount
 from journal.interpret.numbers.runs import SEPARATORS, is_number_word
+from journal.interpret.places.having import can_have
 from journal.interpret.standing.roles import Stand
 from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
 
@@ -26,6 +28,7 @@ WHY = {
     "grouping": "The number words may be parted another way.",
 }
 FEW = 3  # words of an utterance: so few say little by themselves
+JOINING = SEPARATORS | {"a", "an"}  # between the words of one number: 'two and a half'
 LIKELY_PLACE = 0.6
 SURE_OF_PLACE = 0.95
 SURELY_NO_STATE = 0.7
@@ -59,15 +62,18 @@ def role_by_tags(board: Board, amount: Amount, role: Role) -> tuple[Role, bool]:
     return Role(best), True
 
 
-def place_by_tags(board: Board, amount: Amount, name: str | None) -> str | None:
-    """The part that a reading belongs to: the tagger's where the rules found none, or where it is sure of another."""
+def place_by_tags(board: Board, amount: Amount, name: str | None, kind: Kind) -> str | None:
+    """The part that a reading belongs to: the tagger's where the rules found none, or where it is sure of another that
+    can have such readings."""
     shares = board.tags.components(amount.number_first, amount.number_last)
     best = max(shares, key=shares.__getitem__, default=NOWHERE)
     if amount.repeated or not shares or best == (name or NOWHERE):
         return name
     if shares[best] < (LIKELY_PLACE if name is None else SURE_OF_PLACE):
         return name
-    return None if best == NOWHERE else best
+    if best == NOWHERE:
+        return None
+    return best if can_have(best, kind) else name
 
 
 def weighed(reading: Reading, board: Board, amount: Amount, ungrounded: Sequence[Doubt]) -> Reading:
@@ -95,7 +101,9 @@ def _as_parted(board: Board, first: int, last: int) -> float:
     two)."""
     likely = []
     for at in (at for at in range(first, last + 1) if is_number_word(board.pieces[at])):
-        before = at - 2 if board.word(at - 1) in SEPARATORS else at - 1
+        before = at - 1
+        while board.word(before) in JOINING:
+            before -= 1
         share, goes_on = board.tags.start(at), before >= first and is_number_word(board.pieces[before])
         if share is not None:
             likely.append(1 - share if goes_on else share)
