@@ -22,6 +22,7 @@ _PIECES = re.compile(
       | "(?:[Ww]\.?[Cc]|[Hh][Gg])                              # "wc, "Hg
       | [Rr]-?\d{2,4}(?:[A-Ga-g]|yf|ze)?(?!\w|\.\d)              # R-410A
       | (?<![\w.])[LlTtYyWw][1-3](?!\w|\.\d)                     # L1, T3, Y2
+      | \d+\.\d(?=\d+\.\d)                                     # two decimals written as one: 7.17.2
       | \d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d])|\d+(?:\.\d+)?|\.\d+
       | [°º][FfCc]?(?![A-Za-z])
       | [kKMmGµμ]?[ΩΩ]

@@ -11,6 +11,7 @@ and gives the network a new, random output layer.
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
 
@@ -204,13 +205,26 @@ def read_state(path: Path, neck: int | None = None) -> Network:
     return widened(state, neck or int(state["output.weight"].shape[1]))
 
 
+def mean_of(states: Sequence[Path]) -> Network:
+    """The network whose weights are the mean of several trainings of one start."""
+    each = [read_state(path).state_dict() for path in states]
+    mean = {
+        name: sum(state[name] for state in each) / len(each) if value.is_floating_point() else value
+        for name, value in each[0].items()
+    }
+    network = read_state(states[0])
+    network.load_state_dict(mean)
+    return network
+
+
 def main() -> None:
-    """Write a starting point as a torch state: the Korean hidden layers with a new output, or an earlier model."""
+    """Write a torch state: the Korean hidden layers with a new output, an earlier model, or the mean of several."""
     parser = argparse.ArgumentParser(description=main.__doc__)
     parser.add_argument("out", type=Path)
     parser.add_argument("--model", type=Path, help="final.mdl of an earlier model of ours")
+    parser.add_argument("--mean", type=Path, nargs="+", help="states of trainings from one start")
     options = parser.parse_args()
-    network = from_model(options.model) if options.model else from_korean()
+    network = mean_of(options.mean) if options.mean else from_model(options.model) if options.model else from_korean()
     state = {k: v.half() if v.is_floating_point() else v for k, v in network.state_dict().items()}
     torch.save(state, options.out)
     print(sum(p.numel() for p in network.parameters()), "parameters")

@@ -29,7 +29,7 @@ from models.recipe import noise, spoken
 Sound = npt.NDArray[np.float32]
 RATE = 16000
 FRAMES = Path(__file__).parents[1] / "evaluation" / "readings.frames"
-COUNTS = {"joe": 1000, "rms": 250}
+COUNTS = {"joe": 1000, "rms": 600}
 SEEDS = {"joe": 71, "rms": 72}
 NOISES = ("hum", "fans", "wind", "metal box", "radio")
 _SLOT = re.compile(r"<([\w-]+)>")

@@ -14,6 +14,11 @@ def values(text: str) -> list[tuple[Decimal | None, str | None]]:
     return [(reading.value, reading.unit) for reading in interpret([utterance_of(text)]).readings]
 
 
+def test_two_decimals_written_as_one_are_two() -> None:
+    readings = [(Decimal("7.1"), "ampere"), (Decimal("7.2"), "ampere"), (Decimal("7.3"), "ampere")]
+    assert values("Legs are 7.17.2 and 7.3 amps.") == readings
+
+
 @pytest.mark.parametrize(
     ("text", "value", "unit"),
     [
