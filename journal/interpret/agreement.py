@@ -24,6 +24,7 @@ from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note
 from journal.interpret.document import pieces_of
 from journal.interpret.narration import overheard
 from journal.interpret.numbers.runs import is_number_word
+from journal.interpret.places.having import AT_TERMINALS
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
@@ -281,6 +282,8 @@ def _likeness(one: Reading, other: Reading) -> int:
 def _one_of(ours: Reading, other: Reading) -> Reading:
     difference = kind_of_difference(ours, other)
     shown, hidden = (other, ours) if _table().differences[difference].prefers_second else (ours, other)
+    if hidden.points and shown.kind not in AT_TERMINALS:
+        shown, hidden = hidden, shown  # 'two eleven one to two' is no temperature of 211.1
     kept = tuple(a for a in shown.alternatives if a.value != hidden.value)
     if hidden.value is not None or hidden.state is not None:  # a range is no alternative; the doubt tells it
         told = f"heard by {hidden.heard_by[0]}"

@@ -87,3 +87,13 @@ def test_a_state_that_the_words_do_not_mean_is_none(monkeypatch: pytest.MonkeyPa
 def test_a_denied_number_is_not_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
     opinion(monkeypatch, PSI)
     assert read("suction isn't at sixty two psi") == ()
+
+
+def test_no_temperature_is_read_between_two_lines(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Physics: what a meter reads between two conductors is electrical."""
+    opinion(monkeypatch, {"temperature": 0.9, "voltage": 0.1})
+    readings = read("discharge air's twenty nine", "two eleven one to two")
+    assert [(reading.kind, reading.points) for reading in readings] == [
+        (Kind.TEMPERATURE, ()),
+        (Kind.VOLTAGE, ("L1", "L2")),
+    ]

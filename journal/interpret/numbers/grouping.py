@@ -95,7 +95,7 @@ def _beyond_doubt(board: Board, number: Number) -> Iterator[int]:
 def _starts(board: Board, way: Grouping) -> set[int]:
     """The first number word of every number."""
     return {
-        next(at for at in range(number.first, number.last + 1) if is_number_word(board.pieces[at]))
+        next((at for at in range(number.first, number.last + 1) if is_number_word(board.pieces[at])), number.first)
         for number in way.numbers
     }
 

@@ -7,6 +7,7 @@ from journal.domain.unit_table import can_measure
 from journal.interpret.vocabulary import table
 
 ELECTRICAL = (Kind.VOLTAGE, Kind.CURRENT, Kind.RESISTANCE, Kind.FREQUENCY, Kind.POWER)
+AT_TERMINALS = (*ELECTRICAL, Kind.CAPACITANCE)
 OF_THE_SYSTEM = (Kind.SUPERHEAT, Kind.SUBCOOLING, Kind.SATURATION_TEMPERATURE, Kind.MASS)
 
 

@@ -3,7 +3,8 @@
 The rules take an unsaid unit from one thing near the number: the part, the meter's mode, the number before.  The tagger
 has learned from all the words around it.  Where it finds the rule's answer very unlikely, the reading is doubted;
 where it is also sure of another kind, that one is shown and the rule's is kept as the alternative.  A number that most
-likely counts or names something is doubted, and left out where no unit was said and hardly anything speaks for it.
+likely counts or names something is doubted, and left out where hardly anything speaks for it; with a unit or points
+later than without.  What was left out is told by ``journal readings --explain``.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
 from journal.interpret.numbers.amounts import Amount
+from journal.interpret.places.having import AT_TERMINALS
 from journal.interpret.quantities.quantities import reference_of
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.tagger.tags import NONE, label_of
@@ -24,6 +26,7 @@ SURE = 0.97  # from here on without a doubt
 LIKELY = 0.75  # a kind that has at least this much, and
 TIMES = 4  # this many times what the rule's has, is shown instead
 UNLIKELY = 0.15  # below this share what is shown is doubted
+LEAST_LEFT = 0.02  # where they have hardly any share, the words may not be ends at all
 #: kinds that degrees may be said of
 IN_DEGREES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE, *DIFFERENCES)
 #: units that tell of which kind of pressure a reading is not by their names
@@ -35,7 +38,7 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
 
     A number for which the rules found nothing is shown as what the words around it speak for.
     """
-    shares = around.board.tags.kinds(amount.number_first, amount.number_last)
+    shares = _possible(around.board.tags.kinds(amount.number_first, amount.number_last), around)
     if not shares or around.nominal or around.stressed or amount.repeated:
         return found  # what was said stands for the number: 'got my twenty four', 'nothing zero'
     if found is None:
@@ -53,6 +56,22 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
         why = f"The words around this number do not sound like {_a(found.kind)}."
         found.doubts.append(Doubt("maybe no reading" if amount.unit else "kind unsure", why))
     return found
+
+
+def _possible(shares: dict[str, float], around: Surroundings) -> dict[str, float]:
+    """The shares, only those of kinds that a meter reads at terminals where ends were named: 'two eleven one to two'
+    is no temperature, whatever was read before it."""
+    if around.points is None or not around.points.halves:
+        return shares
+    at_ends = {name for name in shares if name != NONE and _kind_of(name) in AT_TERMINALS}
+    left = sum(shares[name] for name in at_ends)
+    whole = 1 - shares.get(NONE, 0.0)
+    if left < LEAST_LEFT:
+        return shares
+    return {
+        name: share if name == NONE else share * whole / left if name in at_ends else 0.0
+        for name, share in shares.items()
+    }
 
 
 def _by_the_words(amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity | None:

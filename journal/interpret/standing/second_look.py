@@ -19,8 +19,12 @@ from journal.interpret.standing.roles import Stand
 from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
 
 SURE_OF_ROLE = 0.98
-SURE_ENOUGH = 0.7  # below this share of kind, role or parting a reading is doubted
+SURE_ENOUGH = (
+    0.7  # below this share of kind, role or parting a reading is doubted: caught 88 of those 149, and 70 right
+)
 SURE_OF_ALL = 0.95  # from here on, in all three, nothing is doubted for being unsaid
+#: of 832 right and 149 wrong readings of six authors not learned from, at 0.9: with only the first doubt 41 were right
+#: and 4 wrong, with only the second 18 and none; at 0.95 they were not counted
 ONLY_UNSAID = ("unit inferred", "role unsure")
 WHY = {
     "kind unsure": "The words around this number fit this kind of reading only so-so.",
@@ -54,7 +58,8 @@ def is_read(board: Board, amount: Amount) -> bool:
 
 
 def role_by_tags(board: Board, amount: Amount, role: Role) -> tuple[Role, bool]:
-    """The role of a reading, and whether the tagger's was taken instead of the one that the rules found."""
+    """The role of a reading, and whether the tagger's was taken instead of the one that the rules found: then it is
+    doubted, unless ``weighed`` finds the tagger sure of everything else, too."""
     roles = {} if amount.repeated else board.tags.roles(amount.number_first, amount.number_last)
     best = max(roles, key=roles.__getitem__, default=role)
     if best == role or roles[best] < SURE_OF_ROLE:
