@@ -96,5 +96,10 @@ def log_total(logs: Tensor, lengths: Tensor, model: Tensor) -> Tensor:
     ``logs`` are (frames, batch, phones) log probabilities with the blank at 0, ``lengths`` (batch,) the frames of each,
     ``model`` what ``trigrams`` returns.  A path is as in CTC: a phone may last, and a blank parts two alike.
     """
+    if logs.is_cuda:
+        from models.recipe import denominator_gpu
+
+        on_gpu: Tensor = denominator_gpu.LogTotal.apply(logs, lengths, model)
+        return on_gpu
     total: Tensor = LogTotal.apply(logs, lengths, model)
     return total

@@ -143,7 +143,9 @@ def digit_strings(single: Pack, count: int = 150) -> Pack:
         pieces: list[npt.NDArray[np.int16]] = []
         for n in chosen:
             pieces.append(single.samples[single.starts[n] : single.starts[n] + single.lengths[n]])
-            pieces.append(np.zeros(int(RATE * rng.uniform(0.05, 0.3)), np.int16))
+            # A room's faint hiss, as in what is measured (``evaluate.digit_sets``)
+            hiss = np.random.default_rng(len(items)).standard_normal(int(RATE * rng.uniform(0.05, 0.3)))
+            pieces.append(np.asarray(hiss * 16, np.int16))
         items.append((np.concatenate(pieces), " ".join(single.texts[n] for n in chosen)))
     return Pack.join("dev_digits", items)
 

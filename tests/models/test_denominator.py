@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
+import os
+import subprocess
+import sys
 
 import pytest
 
@@ -51,3 +54,28 @@ def test_each_item_ends_at_its_own_length() -> None:
 def test_a_model_of_phones_sums_to_one() -> None:
     model = trigrams(SEQUENCES, 3, (0.6, 0.3, 0.1))
     assert torch.allclose(model.sum(2), torch.ones(3, 3))
+
+
+def test_the_kernels_of_a_gpu_come_to_the_same() -> None:
+    """In Triton's interpreter, in a process of its own: the switch is read when Triton is imported."""
+    pytest.importorskip("triton", reason="Triton is not installed (it comes with torch for CUDA)")
+    code = """
+import torch
+from models.recipe import denominator, denominator_gpu
+torch.manual_seed(0)
+model = denominator.trigrams([torch.randint(1, 7, (20,)).tolist() for _ in range(30)], 7, (0.7, 0.2, 0.1))
+lengths, found = torch.tensor([9, 4]), []
+scores = torch.randn(9, 2, 7)
+for way in (denominator.LogTotal, denominator_gpu.LogTotal):
+    given = scores.clone().requires_grad_()
+    total = way.apply(given.log_softmax(2), lengths, model)
+    (total * torch.tensor([1.0, 2.0])).sum().backward()
+    found.append((total.detach(), given.grad))
+assert found[0][1].abs().max() > 0.1
+assert torch.allclose(found[0][0], found[1][0], atol=1e-4), found
+assert torch.allclose(found[0][1], found[1][1], atol=1e-5), found
+"""
+    ran = subprocess.run(
+        [sys.executable, "-c", code], env={**os.environ, "TRITON_INTERPRET": "1"}, capture_output=True, text=True
+    )
+    assert ran.returncode == 0, ran.stderr

@@ -71,9 +71,9 @@ def test_strings_of_digits_are_of_one_speaker() -> None:
     strings = digit_strings(pack("digits", 1000, 10), 40)
     assert len(strings.texts) == 40
     for start, length in zip(strings.starts, strings.lengths, strict=True):
-        voiced = strings.samples[start : start + length]
-        speakers = {(int(n) - 1) // 500 for n in voiced[voiced > 0]}
-        assert len(speakers) == 1
+        windows = np.lib.stride_tricks.sliding_window_view(strings.samples[start : start + length], 10)
+        takes = windows[(windows == windows[:, :1]).all(1) & (windows[:, 0] != 0), 0]  # ten alike: a take, not the hiss
+        assert len(takes) == 3 and len({(int(n) - 1) // 500 for n in takes}) == 1
 
 
 def test_phonemes_are_written_in_the_synthesizers_alphabet() -> None:
