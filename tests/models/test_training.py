@@ -73,7 +73,8 @@ def test_strings_of_digits_are_of_one_speaker() -> None:
     for start, length in zip(strings.starts, strings.lengths, strict=True):
         windows = np.lib.stride_tricks.sliding_window_view(strings.samples[start : start + length], 10)
         takes = windows[(windows == windows[:, :1]).all(1) & (windows[:, 0] != 0), 0]  # ten alike: a take, not the hiss
-        assert len(takes) == 3 and len({(int(n) - 1) // 500 for n in takes}) == 1
+        assert len(takes) == 3
+        assert len({(int(n) - 1) // 500 for n in takes}) == 1
 
 
 def test_phonemes_are_written_in_the_synthesizers_alphabet() -> None:
