@@ -10,7 +10,7 @@ from journal.interpret.board import Board, Claim, Hit, spans_of
 from journal.interpret.numbers.amounts import unit_at
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.restating import denies_a_part, is_only_talk
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 SAID_AGAIN = 2  # words from a kind put right to its number
 SKIPPED = frozenset(table("corrections")["skipped"])
@@ -90,7 +90,8 @@ def _was_wrong(board: Board, hit: Hit) -> bool:
     """'hold on i had the fan side': what was said was of another place; its own value is not known."""
     if board.word(hit.last + 1) == "i" and board.word(hit.last + 2) == "had":
         return True
-    return board.text(hit.first, hit.last).endswith((" i had", " was"))
+    said = board.text(hit.first, hit.last)
+    return any(said.endswith(f" {words}") for words in small_words("was_another"))
 
 
 def _was_something(board: Board, hit: Hit) -> bool:

@@ -14,7 +14,7 @@ from functools import cache
 
 from journal.domain.speech import Utterance, Word
 from journal.interpret.numbers.mixed_numbers import joined
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 _PIECES = re.compile(
     r"""\[unk\]|<unk>
@@ -73,9 +73,9 @@ def split_word(word: str) -> list[tuple[str, str]]:
         if raw == "-" and 0 < place < len(found) - 1 and _parted_words(found[place - 1], found[place + 1]):
             continue  # a hyphen between words parts them and says nothing
         base, mark, tail = low.partition("'")
-        if mark and tail in ("s", "re") and base not in whole and low not in whole:
+        if mark and tail in small_words("cut_off_verbs") and base not in whole and low not in whole:
             pieces += [(base, raw[: len(base)]), (mark + tail, raw[len(base) :])]
-        elif low in ("'", "’") or (
+        elif low == "'" or (
             raw == "." and place and len(found) > 1 and place == len(found) - 1 and _is_letter(found[0])
         ):
             continue

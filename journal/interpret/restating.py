@@ -61,4 +61,4 @@ def denies_a_part(board: Board, hit: Hit, part: Claim) -> bool:
     if at >= len(board.pieces) or is_number_word(board.pieces[at]):
         return False
     word = board.word(at)
-    return word in small_words("place_ties") or word in ("so", "and", "but", "here", "yet", "left", "to")
+    return word in small_words("place_ties") or word in small_words("behind_what_is_not")

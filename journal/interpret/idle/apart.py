@@ -49,7 +49,7 @@ def _in_so_long(board: Board, last: int) -> int:
     end = last + 2
     while board.word(last + 1) == "in" and end < len(board.pieces) and is_number_word(board.pieces[end]):
         end += 1
-    end += end == last + 2 and board.word(end) in ("a", "an")
+    end += end == last + 2 and board.word(end) in table("numbers")["articles"]
     unit = unit_at(board, end) if board.word(last + 1) == "in" else None
     timed = unit is not None and unit[0] in table("not_readings")["times"] and board.free(last + 1, unit[1])
     return unit[1] if unit is not None and timed else last
@@ -76,14 +76,12 @@ def off_by(board: Board, first: int, behind: int) -> int | None:
     if unit is None or board.word(unit[1] + 1) != "off":
         return None
     value = value_of(board, first, behind)
-    little = value is not None and value < LITTLE and board.word(behind) in ("degrees", "degree")
+    little = value is not None and value < LITTLE and board.word(behind) in small_words("degrees_off")
     if board.word(first - 1) not in small_words("so_far") and not little:
         return None
     clauses = table("clauses")
     ends = {
-        "",
-        "don't",
-        "setpoint",
+        *small_words("behind_off"),
         *clauses["strong"],
         *clauses["subjects"],
         *clauses["stops"],
@@ -94,8 +92,8 @@ def off_by(board: Board, first: int, behind: int) -> int | None:
 
 def below_a_place(board: Board, first: int, behind: int) -> int | None:
     """'thirteen below the box is a little wide': how far one lies under another, nothing below zero."""
-    at = behind + (board.word(behind) in ("degrees", "degree"))
-    if board.word(at) not in ("below", "under") or board.word(at + 1) != "the" or at + 2 >= len(board.pieces):
+    at = behind + (board.word(behind) in small_words("degrees_off"))
+    if board.word(at) not in small_words("lower_than") or board.word(at + 1) != "the" or at + 2 >= len(board.pieces):
         return None
     owner = board.owner[at + 2]
     if owner is None or owner.label != "component" or board.word(first - 1) in small_words("copulas"):

@@ -9,7 +9,7 @@ from journal.interpret.board import Board
 from journal.interpret.document import normal_form
 from journal.interpret.numbers.number_words import small
 from journal.interpret.numbers.runs import is_number_word
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 Clock = tuple[tuple[int, int], int]  # hour and minute, last token
 
@@ -47,7 +47,7 @@ def _digits(board: Board, at: int) -> Clock | None:
 
 def _past(board: Board, at: int, data: dict[str, Any]) -> Clock | None:
     """'a quarter past eight', 'ten to eleven'."""
-    at += board.word(at) in ("a", "about")
+    at += board.word(at) in small_words("before_hours")
     words = [piece.text for piece in board.pieces]
     for table_name, sign in (("past", 1), ("to", -1)):
         for form, minutes in data[table_name].items():

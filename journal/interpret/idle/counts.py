@@ -123,7 +123,7 @@ def _by_the_clock(board: Board, at: int) -> bool:
     """'fifty two, by ten it was forty five': a statement opens behind the number, which is an hour."""
     while at < len(board.pieces) and is_number_word(board.pieces[at]):
         at += 1
-    return board.word(at) in small_words("it") and board.word(at + 1) in small_words("copulas") | {"down", "up"}
+    return board.word(at) in small_words("it") and board.word(at + 1) in small_words("copulas") | small_words("it_went")
 
 
 def _one_part(board: Board, first: int, behind: int) -> bool:
@@ -161,7 +161,7 @@ def _size_unit(board: Board, at: int) -> int | None:
     if board.word(at) == "degree":
         return at + 1 if board.starts("not nominal", at + 1) else None
     if board.word(at) in table("not_readings")["size_units"] and board.starts("not sized", at + 1):
-        return None if board.word(at) in ("pound", "lb") and _has_pressure(board, at + 1) else at + 1
+        return None if board.word(at) in small_words("size_or_pressure") and _has_pressure(board, at + 1) else at + 1
     return None
 
 

@@ -141,7 +141,7 @@ def _somebody_went(board: Board, first: int, behind: int) -> bool:
 
 def _and_by(board: Board, first: int, behind: int) -> bool:
     """'put the fan on at nine and by eleven it was forty nine': one hour, and a later one."""
-    later = board.text(behind, behind + 1) in ("and by", "then by") and behind + 2 < len(board.pieces)
+    later = board.text(behind, behind + 1) in small_words("and_by") and behind + 2 < len(board.pieces)
     later = later and is_number_word(board.pieces[behind + 2])
     return later and board.word(first - 1) in small_words("at_a_time") and _like_a_time(board, first, behind)
 
@@ -161,7 +161,7 @@ def _looked_again(board: Board, first: int, behind: int) -> bool:
         return False
     before = first - 2
     read = before >= 0 and (is_number_word(board.pieces[before]) or board.ends("units", before) is not None)
-    opens = read or board.word(before) in small_words("conjunctions") | {"then", ""}
+    opens = read or board.word(before) in small_words("conjunctions") | small_words("before_a_look")
     if board.word(first - 1) != "at" or not opens or board.word(behind) not in small_words("it"):
         return False
     numbers = [at for at in range(behind, len(board.pieces)) if is_number_word(board.pieces[at])]

@@ -106,7 +106,7 @@ def age(board: Board, first: int, behind: int) -> str | None:
     """'he's thirty four now', 'my boy was born that year and she's nineteen': how old somebody is."""
     at = first - 1
     at -= board.word(at) in small_words("roughly")
-    person = board.word(at) in small_words("he_is") or board.text(at - 1, at) in ("he is", "he was", "who 's")
+    person = board.word(at) in small_words("he_is") or board.text(at - 1, at) in small_words("he_is_apart")
     person = person or (_aged(board, first, behind) and board.word(at) in small_words("of_then") | {"who's"})
     born = board.word(at) in small_words("they_are") and any(
         board.word(place) in small_words("births") for place in range(at)

@@ -97,14 +97,19 @@ def numbered_along(board: Board, first: int, behind: int) -> int | None:
     digits = table("numbers")["digits"]
     if owner is None or owner.label != "component" or not board.word(owner.last).endswith("s"):
         return None
-    if behind == first + 1 and board.word(behind) in ("through", "thru") and board.word(behind + 1) in digits:
+    if behind == first + 1 and board.word(behind) in small_words("through") and board.word(behind + 1) in digits:
         last = behind + 1
         goes_on = board.word(last + 1) in table("numbers")["points"] or unit_at(board, last + 1) is not None
         return None if goes_on or board.word(first) not in digits else last
     at = first
     while at < behind and digits.get(board.word(at)) == at - first + 1:
         at += 1
-    if at == behind - 1 and at - first >= IN_ROW and board.word(at) == "one" and board.word(behind) in ("'s", "isn't"):
+    if (
+        at == behind - 1
+        and at - first >= IN_ROW
+        and board.word(at) == "one"
+        and board.word(behind) in small_words("one_is")
+    ):
         return at  # '... three four, one's not turning'
     parted = at < len(board.pieces) and board.word(at) in table("numbers")["points"]
     return at - 1 if at - first - parted >= IN_ROW and not unit_at(board, at) else None
@@ -115,12 +120,12 @@ def class_of_thing(board: Board, first: int, behind: int) -> int | None:
     rated = board.word(behind) == "percent" and board.word(behind + 1) in small_words("rated_in_percent")
     if rated and board.word(first - 1) not in small_words("copulas"):
         return behind  # but 'humidity is fifty percent furnace is off'
-    if board.word(first - 1) not in ("a", "an"):
+    if board.word(first - 1) not in table("numbers")["articles"]:
         return None
     if board.word(behind) == "percent":
         after = board.word(behind + 1)
         told = board.word(first - 2) in small_words("copulas") | small_words("taken") | small_words("judging")
-        return behind if after in small_words("conjunctions") | {"", "both", "or"} and not told else None
+        return behind if after in small_words("conjunctions") | small_words("behind_a_class") and not told else None
     owner = board.owner[behind] if behind < len(board.pieces) else None
     electrical = owner is not None and owner.label == "component" and table("components")[owner.value].get("electrical")
     coil = owner is not None and board.word(owner.last) == "coil"
@@ -140,7 +145,8 @@ def size_before(board: Board, first: int, behind: int) -> int | None:
     word, at = board.word(behind), behind + 1
     if word not in small_words("attributes") | {"pound"} or at >= len(board.pieces):
         return None
-    if word == "pound" and board.word(first) not in ("a", "an") and board.word(first - 1) not in ("a", "an"):
+    articles = table("numbers")["articles"]
+    if word == "pound" and board.word(first) not in articles and board.word(first - 1) not in articles:
         return None
     at += board.owner[at] is None and board.word(at).endswith("ed") and word in small_words("attributes")
     owner = board.owner[at] if at < len(board.pieces) else None
@@ -199,7 +205,7 @@ def what_it_did(board: Board, first: int, behind: int) -> int | None:
     """'four hundred eighty volts put him through a door': told of what such a voltage does to people."""
     unit = unit_at(board, behind)
     at = (unit[1] + 1) if unit else behind
-    at += board.word(at) in ("will", "would", "can")
+    at += board.word(at) in small_words("may_do")
     harmed = board.word(at) in small_words("harms") and board.word(at + 1) in small_words("objects_of_telling")
     return at - 1 if harmed else None
 
@@ -216,8 +222,8 @@ def own_habit(board: Board, first: int, behind: int) -> int | None:
 def part_of_it(board: Board, first: int, behind: int) -> int | None:
     """'so about a third's missing', 'a quarter of the fins are flat': so much of a thing."""
     words = [board.word(at) for at in range(first, behind)]
-    one = len(words) == 2 and words[0] in ("a", "one") and words[1] in table("numbers")["fractions"]
-    gone = board.word(behind) in ("'s", "is") and board.word(behind + 1) in small_words("gone")
+    one = len(words) == 2 and words[0] in small_words("one_part") and words[1] in table("numbers")["fractions"]
+    gone = board.word(behind) in small_words("is_now") and board.word(behind + 1) in small_words("gone")
     return behind - 1 if one and gone else None
 
 

@@ -132,11 +132,16 @@ def _attributive(board: Board, first: int, behind: int) -> int | None:
     unit, after = unit_at(board, behind), board.word(behind + 1)  # 'a hundred pound recovery machine' is one too
     if board.word(behind) == "percent" and after in small_words("brazing"):
         return behind
-    heavy = board.word(behind) == "pound" and {board.word(first - 1), board.word(first)} & {"a", "an", "that"}
+    leads = {board.word(first - 1), board.word(first)}
+    heavy = board.word(behind) == "pound" and leads & small_words("before_a_weight")
     if not (heavy or board.word(behind) in small_words("attributes")) or (unit is not None and unit[1] > behind):
         return None
     plain = after.isalpha() and len(after) > 2 and after not in table("not_readings")["measured_in_inches"]
-    small = after in table("unsaid")["followers"]["forms"] or after in STOPS or after.endswith(("ly", "ing", "ed"))
+    small = (
+        after in table("unsaid")["followers"]["forms"]
+        or after in STOPS
+        or after.endswith(tuple(small_words("no_thing_endings")))
+    )
     known = any(board.starts(context, behind + 1) for context in (*KNOWN, "hedges hedges"))
     return behind if plain and not small and not known else None
 
@@ -196,12 +201,12 @@ def _not_needed(board: Board, first: int, behind: int) -> int | None:
 
 def _rate(board: Board, first: int, behind: int) -> int | None:
     """'and eighty five an hour after that', 'six a day': a price or a count; 'held at four hundred an hour' is none."""
-    part = board.word(behind) == "of" and board.word(behind + 1) in ("a", "an")
+    part = board.word(behind) == "of" and board.word(behind + 1) in table("numbers")["articles"]
     if board.word(behind + 2 * part) in table("not_readings")["weights"]:
         behind += 1 + 2 * part  # 'makes four hundred pounds a day', 'point six of an ounce a foot'
-        if board.word(behind) in ("a", "an", "per", "each") and board.word(behind + 1) in small_words("lengths"):
+        if board.word(behind) in small_words("per_length") and board.word(behind + 1) in small_words("lengths"):
             return behind + 1  # 'ten feet at point six ounces a foot'
-    if board.word(behind) not in ("a", "an", "per") or board.word(behind + 1) not in small_words("rates"):
+    if board.word(behind) not in small_words("per") or board.word(behind + 1) not in small_words("rates"):
         return None
     if board.word(behind + 2) in small_words("hours_on"):
         return None  # 'fell to two hundred an hour later': when it was read

@@ -66,7 +66,7 @@ def claim_pronouns(board: Board) -> None:
             continue  # 'took a minute forty five'
         if board.text(hit.first - 2, hit.first - 1) == "and a" and is_number_word(board.pieces[hit.first - 3]):
             continue  # 'is a seven and a half the old one read'
-        article = behind in ("a", "an")  # 'in half an hour'
+        article = behind in table("numbers")["articles"]  # 'in half an hour'
         if behind in ("point",) or unit_at(board, hit.last + 1 + article, close=False):
             continue
         if is_number_word(board.pieces[hit.last]) and _with_fraction(board, hit.last + 1):

@@ -192,7 +192,9 @@ def _spelled_on(board: Board, last: int) -> int:
         if board.word(at) in table("plates")["symbols"] and at + 1 < len(board.pieces):
             at += 1
             continue
-        single = len(board.word(at)) == 1 and board.word(at).isalpha() and board.word(at) not in ("a", "i")
+        single = (
+            len(board.word(at)) == 1 and board.word(at).isalpha() and board.word(at) not in small_words("no_letters")
+        )
         if not (single or is_number_word(board.pieces[at])) or unit_at(board, at) is not None:
             break
         at += 1

@@ -64,7 +64,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
-    if unit_body(amount.unit).get("role") == "nameplate" and board.word(amount.number_first - 1) in ("a", "an", "for"):
+    led = board.word(amount.number_first - 1) in small_words("before_a_size")
+    if unit_body(amount.unit).get("role") == "nameplate" and led:
         return not _of_part(board, item)
     if amount.unit is not None and amount.unit_form == "amp" and _poles_behind(board, item):
         return True
@@ -100,7 +101,7 @@ def no_reading(board: Board, item: Claim) -> bool:
         return False
     word = board.word(at)
     if (
-        word.endswith(("ly", "ing", "ed"))
+        word.endswith(tuple(small_words("no_thing_endings")))
         or (word in small_words("closes") and any(piece.text == "open" for piece in board.pieces[: item.first]))
         or word in _followers()
         or word in small_words("anybody")
@@ -127,7 +128,8 @@ def _is_factor(board: Board, item: Claim) -> bool:
 
 def _is_a(board: Board, item: Claim) -> bool:
     """'the drier is a one sixty four', 'unit seven's a seven and a half': which one it is, of those that are made."""
-    if board.word(item.first - 1) not in ("a", "an") or board.word(item.first - 2) not in small_words("copulas"):
+    verb, article = board.word(item.first - 2), board.word(item.first - 1)
+    if article not in table("numbers")["articles"] or verb not in small_words("copulas"):
         return False
     before = [claim for claim in board.labelled("component") if claim.last < item.first]
     named = [claim.value for claim in before] or [board.hints.component if board.hints is not None else None]
@@ -171,7 +173,7 @@ def _in_inches(board: Board) -> bool:
 
 def _how_far(board: Board, item: Claim) -> bool:
     """'the condenser's half plugged', 'tag's half painted over': how far something is, no number of it."""
-    at = item.last + 1 + (board.word(item.last + 1) in ("is", "'s", "was"))
+    at = item.last + 1 + (board.word(item.last + 1) in small_words("is_or_was"))
     if board.word(at) in table("not_readings")["shares"]:
         return True  # 'about a third's missing'
     return (
@@ -198,7 +200,7 @@ def _feeds(board: Board, item: Claim) -> bool:
     """'nine and eleven feed the air handler': breakers, named by their numbers up to the verb."""
     at = item.last + 1
     while at + 1 < len(board.pieces):
-        ahead = at + (board.word(at) in ("and", ",", "/"))
+        ahead = at + (board.word(at) in small_words("breaker_joins"))
         owner = board.owner[ahead]
         if owner is None or owner.label != "amount" or owner.value.unit is not None:
             break
@@ -239,7 +241,7 @@ def _placed(board: Board, item: Claim) -> bool:
         return True  # 'it sags to two oh six and climbs back to two thirty two come on'
     topic = board.ends("unsaid", at)
     cue = board.ends("roles", item.first - 1)
-    if cue is not None and cue.name == "measured" and board.word(cue.last) in ("at", "to"):
+    if cue is not None and cue.name == "measured" and board.word(cue.last) in small_words("stays_at"):
         return True  # 'she's sitting at thirty seven poor thing'
     if said_still(board, item) or _later(board, item) or (cue is not None and cue.name in ("setting", "expected")):
         return True  # 'still two ninety gauge is steady', 'set for forty defrost is at noon'
@@ -269,7 +271,10 @@ def is_to_be_ordered(board: Board, item: Claim, stand: Stand) -> bool:
 
 def _fetched(board: Board, item: Claim) -> bool:
     """'grab a forty amp three pole breaker out of the van': the size of a part that is to be fetched."""
-    led = board.word(item.first - 2) in small_words("fetching") and board.word(item.first - 1) in ("a", "an")
+    led = (
+        board.word(item.first - 2) in small_words("fetching")
+        and board.word(item.first - 1) in table("numbers")["articles"]
+    )
     at = item.last + 1
     counted = board.owner[at] if at < len(board.pieces) else None
     if counted is not None and counted.label == "no reading":

@@ -56,9 +56,9 @@ def _compounds(board: Board, found: list[Amount]) -> list[Amount]:
 def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | None:
     if large.value is None or small.value is None or large.value != int(large.value):
         return None
-    if not all(board.word(place) in ("and", ",") for place in range(large.last + 1, small.first)):
+    if not all(board.word(place) in small_words("compound_joins") for place in range(large.last + 1, small.first)):
         return None
-    pounds = large.unit_form in ("pound", "pounds", "#")
+    pounds = large.unit_form in small_words("pounds_written")
     ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
     if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
         return large.value + small.value / 16, "pound"

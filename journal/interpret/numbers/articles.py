@@ -30,7 +30,7 @@ def counted_by_articles(board: Board) -> list[Amount]:
             continue
         unit = replace(unit, name=counted)
         value, last = Decimal(1), unit.last
-        if board.text(last + 1, last + 3) in ("and a half", "and a quarter"):
+        if board.text(last + 1, last + 3) in small_words("and_a_part"):
             value += Decimal("0.5") if board.word(last + 3) == "half" else Decimal("0.25")
             last += 3
         elif not _counts_one(board, unit, at, whole=whole):
@@ -48,7 +48,7 @@ def _bare_one(board: Board, at: int) -> bool:
     if board.word(at) not in small_words("whole_times") or not board.free(at, min(at + 3, len(board.pieces) - 1)):
         return False
     counted = at > 0 and (is_number_word(board.pieces[at - 1]) or board.word(at - 1) in small_words("determiners"))
-    return board.text(at + 1, at + 3) in ("and a half", "and a quarter") and not counted
+    return board.text(at + 1, at + 3) in small_words("and_a_part") and not counted
 
 
 def _one_and_a_part(board: Board, at: int) -> Amount:

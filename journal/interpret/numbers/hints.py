@@ -46,7 +46,7 @@ def unit_behind(board: Board, behind: int) -> tuple[str, int] | None:
     between = table("hedges")["before_units"]
     parts = table("numbers")["fractions"]
     while place < len(board.pieces) and place - behind < 2 and board.word(place) in between:
-        if board.word(place) in ("a", "an") and board.word(behind - 1) not in parts:
+        if board.word(place) in table("numbers")["articles"] and board.word(behind - 1) not in parts:
             break  # 'half an hour', but not 'held at four hundred an hour'
         unit = unit_at(board, place, close=False)
         if unit:

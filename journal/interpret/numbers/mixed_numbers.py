@@ -18,8 +18,6 @@ from journal.interpret.vocabulary import small_words, table
 if TYPE_CHECKING:
     from journal.interpret.document import Piece
 
-SOUNDS = {"for": "4", "of": "0", "to": "2", "too": "2"}
-"""What digits before a unit are taken for: 'four', 'oh', 'two'."""
 MOST = 10**9  # no number of this trade is beyond; a recogniser's garble may be
 
 
@@ -79,8 +77,8 @@ def _places(pieces: Sequence[Piece], at: int) -> tuple[str, int]:
             digits += piece.text
         elif piece.text in numbers["digits"] or piece.text in numbers["zeros"]:
             digits += str({**numbers["digits"], **numbers["zeros"]}[piece.text])
-        elif piece.text in SOUNDS and at + 1 < len(pieces) and pieces[at + 1].text in _units():
-            digits += SOUNDS[piece.text]
+        elif piece.text in numbers["sounds_at_units"] and at + 1 < len(pieces) and pieces[at + 1].text in _units():
+            digits += str(numbers["sounds_at_units"][piece.text])
         elif not dash:
             break
         at += 1
@@ -99,7 +97,7 @@ def _four(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
 
 def _two(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     """'to oh four' is 'two oh four'."""
-    if at + 2 >= len(pieces) or pieces[at].text not in ("to", "too") or pieces[at + 1].text != "oh":
+    if at + 2 >= len(pieces) or pieces[at].text not in small_words("like_two") or pieces[at + 1].text != "oh":
         return None
     return (at + 1, replace(pieces[at], text="two")) if pieces[at + 2].text in table("numbers")["digits"] else None
 
@@ -119,7 +117,7 @@ def _rest(pieces: Sequence[Piece], at: int) -> tuple[int, Piece] | None:
     if round_one is None or not _is_whole(pieces[at]) or not 100 <= round_one < MOST or round_one % 10:
         return None  # '20 and 5 amps' are two
     behind = at + 1
-    tied = behind < len(pieces) and pieces[behind].text in ("and", "-")
+    tied = behind < len(pieces) and pieces[behind].text in small_words("before_the_rest")
     behind += tied
     if behind + 1 >= len(pieces) or pieces[behind + 1].text not in _units():
         return None

@@ -9,7 +9,7 @@ from functools import cache
 from typing import Any
 
 from journal.interpret.document import Piece
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def below_thousand(text: Sequence[str], at: int) -> Iterator[tuple[int, int]]:
     yield from heads
     if "hundred" not in text[at : at + 4]:
         return
-    if at < len(text) and text[at] in ("a", "hundred"):
+    if at < len(text) and text[at] in small_words("one_hundred"):
         heads = [(at + (text[at] == "a"), 1)]
     for behind, value in heads:
         if behind < len(text) and text[behind] == "hundred":
@@ -186,11 +186,11 @@ def fractions_at(text: Sequence[str], at: int) -> Iterator[tuple[int, Decimal]]:
         yield at + 1, Decimal("0.5")
     elif word in w.fractions and behind == "of":
         yield at + 1, Decimal(1) / w.fractions[word]
-    elif word == "quarter" and behind not in ("of", "past", "to", "till", "after"):
+    elif word == "quarter" and behind not in small_words("behind_no_quarter"):
         yield at + 1, Decimal("0.25")
-    elif word in ("a", "an") and behind in w.fractions:
+    elif word in table("numbers")["articles"] and behind in w.fractions:
         yield at + 2, Decimal(1) / w.fractions[behind]
     elif (word in w.digits or word in w.teens) and behind in w.fractions:
         over = w.digits.get(word) or w.teens[word]
-        if over < w.fractions[behind] or behind in ("half", "halves"):
+        if over < w.fractions[behind] or w.fractions[behind] == 2:
             yield at + 2, Decimal(over) / w.fractions[behind]

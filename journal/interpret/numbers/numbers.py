@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from journal.interpret.document import Piece
 from journal.interpret.numbers.number_words import behind_point, fractions_at, wholes_at, words, written_at
+from journal.interpret.vocabulary import small_words
 
 PAUSE = 0.35  # seconds between two words from which on a pause speaks against one number
 FAR_FETCHED = 1.5  # cost of a number beyond what its unit usually has
@@ -59,7 +60,7 @@ class Reader:
 
     def _all(self, text: tuple[str, ...], at: int) -> Iterator[tuple[int, Decimal, str, float]]:
         w = words()
-        if text[0] in w.minus or text[0] in ("-", "−"):
+        if text[0] in w.minus or text[0] in small_words("minus_signs"):
             if at + 1 < len(self.pieces):
                 for end, value, form, cost in self._positive(text[1:], at + 1):
                     yield end, -value, form, cost
@@ -115,10 +116,10 @@ class Reader:
             return
         joined = self.pieces[end].text == "and"
         text = tuple(piece.text for piece in self.pieces[end + joined : end + joined + 3])
-        if not text or text[0] in ("third", "fourth", "fifth"):
+        if not text or text[0] in small_words("maybe_ordinals"):
             return
         for last, part in fractions_at(text, 0):
-            if joined or text[0] in ("a", "half"):
+            if joined or text[0] in small_words("part_begins"):
                 yield end + joined + last, value + part, "fraction", cost
 
     def _left_out_point(

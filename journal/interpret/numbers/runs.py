@@ -12,7 +12,7 @@ from decimal import Decimal
 from journal.interpret.document import Piece
 from journal.interpret.numbers.number_words import words
 from journal.interpret.numbers.numbers import Number, Reader
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def runs(pieces: Sequence[Piece], free: Sequence[bool]) -> list[tuple[int, int]]
     return found
 
 
-SEPARATORS = frozenset(("and", ",", "&"))
+SEPARATORS = small_words("separators")
 
 
 def _slash(pieces: Sequence[Piece], at: int) -> bool:
@@ -100,9 +100,9 @@ def _opens(pieces: Sequence[Piece], at: int) -> bool:
     behind = pieces[at + 1] if at + 1 < len(pieces) else None
     if behind is None:
         return False
-    if pieces[at].text in ("a", "an"):
+    if pieces[at].text in table("numbers")["articles"]:
         return behind.text in words().scales or behind.text in words().fractions
-    if pieces[at].text in ("-", "−"):
+    if pieces[at].text in small_words("minus_signs"):
         return behind.number is not None and behind.glued and not pieces[at].glued
     return False
 
@@ -117,7 +117,7 @@ def _counts(piece: Piece) -> bool:
         or piece.text in w.tens
         or piece.text in w.signs
         or piece.text in w.scales
-        or piece.text in ("half", "quarter", "third", "tenth", "eighth", "quarters", "zero")
+        or piece.text in small_words("values_alone")
     )
 
 

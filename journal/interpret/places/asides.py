@@ -124,7 +124,7 @@ def _was_there(board: Board, claim: Claim) -> bool:
 def _put_so(board: Board, claim: Claim, earlier: Sequence[Claim]) -> bool:
     """'compressor ... with the wires off three ohms', '... with the contactor in': how another part was measured."""
     at = claim.first - 1
-    at -= board.word(at) in small_words("determiners") | {"both", "all"}
+    at -= board.word(at) in small_words("determiners") | small_words("both_or_all")
     others = any(c.label == "component" and c.last < at and c.value != claim.value for c in earlier)
     wire = bool(table("components")[claim.value].get("weak"))
     others = others or _another_tells(board, claim)

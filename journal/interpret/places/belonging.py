@@ -152,7 +152,7 @@ def set_point_or_net(case: Case) -> str | None:
     hit = case.topic() if case.carried else None
     if hit is None or not (case.since <= hit.first < case.amount.first or hit.first == case.amount.last + 1):
         return None
-    said = case.board.word(hit.first) in ("setpoint", "set")
+    said = case.board.word(hit.first) in small_words("set_point")
     key = "set_by" if said and case.role is Role.SETTING else hit.name
     other: str | None = case.body.get(key) if key in ("set_by", "net") else None
     return _if_it_fits(case, other) if other is not None else None

@@ -60,7 +60,7 @@ def _claim_another(board: Board) -> None:
         if board.word(at) in ORDINALS[:12] and board.word(at + 1) == "one" and board.free(at, at + 1):
             following = board.pieces[at + 2] if at + 2 < len(board.pieces) else None
             name = f"{entry} {ORDINALS.index(board.word(at)) + 1}"
-            if following is None or board.word(at + 2) not in ("point", "hundred"):
+            if following is None or board.word(at + 2) not in small_words("number_goes_on"):
                 board.claim("equipment", at, at + 1, Machine(name, entry, True), "another machine by order")
 
 
@@ -82,7 +82,7 @@ def _claim_numbered(board: Board, hit: Hit) -> bool:
         board.claim("equipment", hit.first - 1, hit.last, Machine(name, hit.name, True), "machine by order")
         return True
     at = hit.last + 1
-    if board.word(at) in ("number", "#", "no", "-"):
+    if board.word(at) in small_words("before_its_letter"):
         at += 1
     letter = ""
     single = board.word(at) in small_words("machine_letters") and board.owner[at] is None

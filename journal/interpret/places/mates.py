@@ -11,6 +11,7 @@ from journal.interpret.quantities.comparing import compared_with_next, kind_of
 from journal.interpret.quantities.quantities import quantity_of
 from journal.interpret.quantities.surroundings import Surroundings
 from journal.interpret.sentence import Sentence
+from journal.interpret.vocabulary import small_words
 
 
 def mates_of(sentence: Sentence, place: int, around: Surroundings) -> Iterator[tuple[str, Kind]]:
@@ -67,7 +68,7 @@ def _moves_to_next(sentence: Sentence, place: int) -> bool:
     """'from three to ten psi'."""
     item, following = sentence.items[place], sentence.items[place + 1]
     return (
-        sentence.board.text(item.last + 1, following.first - 1) in ("to", "up to", "down to")
+        sentence.board.text(item.last + 1, following.first - 1) in small_words("to_the_next")
         and following.first - item.last <= 3
     )
 

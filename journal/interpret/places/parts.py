@@ -47,11 +47,13 @@ def _claim_weather(board: Board) -> None:
     """'head's two forty and it's ninety five out': outside, unless what was named has a way in and a way out."""
     for at, piece in enumerate(board.pieces):
         first = at - 1 - (board.word(at - 1) in degree_forms())
-        ends = board.word(at + 1) in ("", ",", ".", *small_words("conjunctions"))
+        ends = board.word(at + 1) in small_words("behind_outdoors") | small_words("conjunctions")
         if piece.text != "out" or not ends or board.owner[at] is not None:
             continue
         number = first
-        while number > 0 and (is_number_word(board.pieces[number]) or board.word(number) in ("a", "and")):
+        while number > 0 and (
+            is_number_word(board.pieces[number]) or board.word(number) in small_words("amid_numbers")
+        ):
             number -= 1
         if first - number == 1 and board.word(first) in table("numbers")["digits"]:
             continue  # 'it's two degrees out': so much is it wrong
@@ -106,7 +108,7 @@ def _is_elsewhere(board: Board, hit: Hit) -> bool:
         return True
     for unit in board.hits.get("units", ()):
         at = unit.first - 1
-        if board.word(at) in ("a", "an") and board.word(at - 1) == "of":
+        if board.word(at) in table("numbers")["articles"] and board.word(at - 1) == "of":
             at -= 2  # 'three quarters of an inch of water column'
         counted = unit.first < hit.first <= unit.last and at >= 0 and is_number_word(board.pieces[at])
         if counted and not opens_next(board, unit):

@@ -35,7 +35,7 @@ def _listed(board: Board, before: Claim, item: Claim) -> bool:
     if item.label == "amount" and item.value.repeated:
         return False  # 'and the same on l two to l three' has a place of its own
     between = range(before.last + 1, item.first)
-    words = set(table("hedges")["listed"]) | SEPARATORS | {"/", "all", "about"}
+    words = set(table("hedges")["listed"]) | SEPARATORS | small_words("amid_lists")
     return all(board.word(place) in words and board.owner[place] is None for place in between) and len(between) <= 3
 
 
@@ -110,7 +110,7 @@ def _named_behind(board: Board, item: Claim, claims: Sequence[Claim]) -> Claim |
     if claim is None or item.label != "amount" or claim.value not in COUNTED:
         return None
     words = table("clauses")
-    over = {"", "and", *words["stops"], *words["strong"], *words["subjects"]}
+    over = {*small_words("behind_quantities"), *words["stops"], *words["strong"], *words["subjects"]}
     at = claim.last + 1
     if board.word(at) in over or board.text(at, at + 2) in table("kinds")["saturation temperature"]["by_chart"]:
         return claim

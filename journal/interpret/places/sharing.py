@@ -28,7 +28,7 @@ def drawn_on(board: Board, items: Sequence[Claim], parts: Sequence[Claim], compo
     """'there's a vacuum on the low side, eleven inches': inches are of the place that the vacuum stands on."""
     for place, item in enumerate(items):
         bound = components[place]
-        inches = item.label == "amount" and item.value.unit_form in ("inch", "inches")
+        inches = item.label == "amount" and item.value.unit_form in small_words("inches_said")
         if bound is None or bound.claim.value != "vacuum" or not inches:
             continue
         on = next((c for c in parts if bound.claim.last < c.first and c.last < item.first), None)
@@ -100,7 +100,7 @@ def _named_load(board: Board, parts: Sequence[Claim], start: int) -> Claim | Non
         return None
     between = [board.word(at) for at in range(start + 1, load.first)]
     ties = small_words("load_ties")
-    plain = ties | small_words("openers") | {"going", "out", "up"}
+    plain = ties | small_words("openers") | small_words("on_the_way")
     return load if any(word in ties for word in between) and all(word in plain for word in between) else None
 
 

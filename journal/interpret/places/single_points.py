@@ -60,7 +60,7 @@ def _claim_line_again(board: Board) -> None:
         following = board.pieces[at + 1] if at + 1 < len(board.pieces) else None
         if following is not None and is_number_word(following):
             continue
-        spoken = board.word(at + 1) in ("is", "'s") and at + 2 < len(board.pieces)
+        spoken = board.word(at + 1) in small_words("is_now") and at + 2 < len(board.pieces)
         if board.word(at - 1) == "on" or (spoken and is_number_word(board.pieces[at + 2])):
             board.claim("points", at, at, Points(((("phase", lines[number[1]]),),)), "line named again")
 
@@ -70,7 +70,7 @@ def _join_ends(board: Board) -> None:
     claims = list(board.labelled("points"))
     for end, point in pairwise(claims):
         between = [board.word(at) for at in range(end.last + 1, point.first)]
-        if not (is_end(end) and is_single(point) and between in (["on"], ["at"], ["from"])):
+        if not (is_end(end) and is_single(point) and len(between) == 1 and between[0] in small_words("between_ends")):
             continue
         board.release(end)
         board.release(point)
@@ -80,7 +80,7 @@ def _join_ends(board: Board) -> None:
 
 def _clamp_on(board: Board, hit: Hit) -> bool:
     """'clamp's on the common wire': the amps come in the next utterance."""
-    on = board.word(hit.first - 1) == "on" or board.text(hit.first - 2, hit.first - 1) in ("on the", "around the")
+    on = board.word(hit.first - 1) == "on" or board.text(hit.first - 2, hit.first - 1) in small_words("clamped_on")
     return on and any(mode.name == Kind.CURRENT and mode.last < hit.first for mode in board.found("modes", free=False))
 
 

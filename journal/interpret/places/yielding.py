@@ -40,7 +40,7 @@ def _weak_yields(board: Board, item: Claim, chosen: Claim, behind: Claim) -> boo
     worked = _worked_on(board, chosen)
     if not (table("components")[chosen.value].get("weak") or worked):
         return False
-    new = table("clauses")["subjects"] if not worked else (*table("clauses")["subjects"], "and", "now", "so", "then")
+    new = table("clauses")["subjects"] if not worked else (*table("clauses")["subjects"], *small_words("new_statement"))
     if not any(board.word(at) in new for at in range(chosen.last + 1, item.first)):
         return False
     return board.word(item.last + 1) in table("unsaid")["prepositions"] and behind.first <= item.last + 3

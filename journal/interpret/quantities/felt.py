@@ -28,7 +28,7 @@ def from_outside(around: Surroundings, amount: Amount) -> bool:
     before = [board.word(at) for at in range(max(part.first - WAY_OUT, 0), part.first)]
     if before and before[-1] in small_words("determiners"):
         before.pop()
-    comes_out = before[-3:] == ["coming", "out", "of"] or before[-1:] == ["leaving"]
+    comes_out = any(" ".join(before[-size:]) in small_words("coming_out_of") for size in (3, 1))
     pumps = comes_out and bool(table("components")[part.value].get("turns"))  # volts come out of a contactor
     return pumps or board.word(part.last + 1) in small_words("bodies")
 

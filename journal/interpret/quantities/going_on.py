@@ -9,7 +9,7 @@ from journal.interpret.places.behind import Bound
 from journal.interpret.quantities.surroundings import DIFFERENCES
 from journal.interpret.sentence import Sentence
 from journal.interpret.standing.durations import seconds_of
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 ROW = 10  # how far numbers of one quantity at neighbouring points lie apart
 
@@ -79,7 +79,9 @@ def _only_elsewhere(sentence: Sentence, own: Bound, kind: Bound) -> bool:
 
 def _at_place(sentence: Sentence, place: int) -> bool:
     after = end_before(sentence, place)
-    return any(sentence.board.word(at) in ("at", "now") for at in range(after + 1, sentence.items[place].first))
+    return any(
+        sentence.board.word(at) in small_words("at_or_now") for at in range(after + 1, sentence.items[place].first)
+    )
 
 
 def of_pressures(sentence: Sentence, place: int, context: Context) -> bool:

@@ -51,7 +51,7 @@ def _is_it(board: Board, item: Claim, before: Reading) -> bool:
     size = before.value
     near = size is not None and abs(size) / CLOSE <= abs(item.value.key) <= abs(size) * CLOSE
     at = item.first - 1 - (board.word(item.first - 1) == "at")
-    return near and board.word(at) in ("it's", "i'm")
+    return near and board.word(at) in small_words("it_reads")
 
 
 def _again(sentence: Sentence, place: int, before: Reading, context: Context) -> bool:

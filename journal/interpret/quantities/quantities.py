@@ -143,9 +143,9 @@ def _printed_charge(around: Surroundings, amount: Amount) -> bool:
 
 
 def _difference(amount: Amount, around: Surroundings) -> Kind:
-    for name in ("superheat", "subcool"):
-        if name in amount.unit_form:
-            return Kind.SUPERHEAT if name == "superheat" else Kind.SUBCOOLING
+    for name, body in table("kinds").items():
+        if "in_units" in body and body["in_units"] in amount.unit_form:
+            return Kind(name)
     return around.kind if around.kind in DIFFERENCES else Kind.TEMPERATURE_DIFFERENCE
 
 

@@ -47,7 +47,7 @@ def _own_temperature(amount: Amount, around: Surroundings) -> bool:
 def _goes_through(amount: Amount, around: Surroundings) -> bool:
     """'drop across the drier four degrees ninety six going in': one end of a difference."""
     board, behind = around.board, amount.last + 1
-    bare = board.word(behind) in ("in", "out") and board.word(behind + 1) not in small_words("determiners")
+    bare = board.word(behind) in small_words("ways") and board.word(behind + 1) not in small_words("determiners")
     return bare or board.text(behind, behind + 1) in table("unsaid")["ways_through"]
 
 

@@ -35,7 +35,7 @@ def from_phases(amount: Amount, around: Surroundings) -> Quantity | None:
             return Quantity("volt", Kind.VOLTAGE, {"unit": "number of phases"}) if phases and nominal else None
         if owner is not None and (owner.label != "amount" or owner.value.unit is not None):
             return None
-        if owner is None and board.word(at) not in ("/", ","):
+        if owner is None and board.word(at) not in small_words("between_voltages"):
             return None
         at += 1
     return None

@@ -6,7 +6,7 @@ the part that came out never becomes the machine's.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -21,7 +21,7 @@ from journal.interpret.numbers.hints import reader_for
 from journal.interpret.numbers.runs import groupings
 from journal.interpret.seen.known import Choice, choose
 from journal.interpret.seen.plates import spelled
-from journal.interpret.vocabulary import table
+from journal.interpret.vocabulary import small_words, table
 
 LEAST_SIGNS = 3  # of a number that is spelled
 MOST_NUMBER = 8  # words between a fact's name and its unit
@@ -108,7 +108,7 @@ def _signs(board: Board, hit: Hit) -> tuple[Fact, int] | None:
     return Fact(hit.name, text, None if _typed(board) else why), last
 
 
-def _words(board: Board, hit: Hit, ends: Sequence[str] | None = None) -> tuple[Fact, int] | None:
+def _words(board: Board, hit: Hit, ends: Collection[str] | None = None) -> tuple[Fact, int] | None:
     data, first, last = table("facts"), hit.last + 1, hit.last
     while last + 1 < len(board.pieces) and last - hit.last < data["longest"]:
         word = board.word(last + 1)
@@ -157,7 +157,7 @@ def _amount(board: Board, hit: Hit) -> tuple[Fact, int] | None:
                 doubt = Doubt("grouping", f"'{board.text(at, unit)}' may be another number.")
         parts.append(f"{text} {units[board.word(unit)]}")
         last, at = unit, unit + 1
-        at += board.word(at) in (",", "and")
+        at += board.word(at) in small_words("compound_joins")
     if not parts:
         return None
     return Fact(hit.name, ", ".join(parts), doubt or _unsure(board, hit.first, last)), last
@@ -177,7 +177,7 @@ def _named(board: Board, hit: Hit) -> tuple[Fact, int] | None:
     first = hit.last + 1
     words: list[str] = []
     for piece in board.pieces[first:]:
-        if piece.text in (".", ";") or board.owner[first + len(words)] is not None:
+        if piece.text in small_words("sentence_ends") or board.owner[first + len(words)] is not None:
             break
         words.append(piece.text)
     choice = choose(words, names)
@@ -189,7 +189,7 @@ def _named(board: Board, hit: Hit) -> tuple[Fact, int] | None:
     named = board.text(hit.first, hit.last) in [" ".join(form.split()) for form in _body(hit).get("named", ())]
     if not named:
         return None
-    found = _words(board, hit, (".", ";", ","))
+    found = _words(board, hit, small_words("name_ends"))
     if found is None:
         return None
     fact, last = found

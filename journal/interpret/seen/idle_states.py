@@ -40,7 +40,9 @@ def _no_meter(board: Board, at: int) -> bool:
 
 def _placed(board: Board, at: int) -> bool:
     """Points or a part right behind, or behind a small word: 'nothing to ground', 'nothing at the coil'."""
-    tied = small_words("place_ties") | small_words("point_ties") | small_words("determiners") | {"zero", "out", "of"}
+    tied = (
+        small_words("place_ties") | small_words("point_ties") | small_words("determiners") | small_words("nothing_at")
+    )
     while at < len(board.pieces) and board.owner[at] is None and board.word(at) in tied:
         at += 1
     owner = board.owner[at] if at < len(board.pieces) else None

@@ -36,7 +36,7 @@ def spelled_whole(words: Sequence[str]) -> str:
         if not (sign := signs.get(words[at], letter)):
             return ""
         text += sign
-        at += 4 if tuple(words[at + 1 : at + 3]) == ("as", "in") else 1
+        at += 4 if " ".join(words[at + 1 : at + 3]) == "as in" else 1
     return text if len(text) > 1 and not text.isdigit() else ""
 
 
@@ -65,7 +65,7 @@ def spelled(board: Board, at: int) -> tuple[str, int]:
         if word in table("numbers")["repeat"] and board.word(place + 1) in signs:
             text += signs[board.word(place + 1)] * table("numbers")["repeat"][word]
             last, place = place + 1, place + 2
-        elif (word in ("as", "like") and board.word(place + 1) == "in") or (word in ("like", "for") and text):
+        elif f"{word} {board.word(place + 1)}" in data["as_in"] or (word in data["as_in"] and text):
             place += 3 if board.word(place + 1) == "in" else 2
             last = place - 1
         elif word in signs:
@@ -79,7 +79,7 @@ def spelled(board: Board, at: int) -> tuple[str, int]:
             text, last, place = text + piece.raw.upper(), place, place + 1
         elif (
             word in data["fillers"]
-            or (word in (":", "#") and not text)
+            or (word in data["signs_before"] and not text)
             or (piece.raw.isupper() and piece.raw.isalpha() and len(word) <= 4)
         ):
             text += piece.raw if piece.raw.isupper() and word not in data["fillers"] else ""

@@ -105,7 +105,7 @@ def _bare(
     designation = _designations().bare.get(words) or known.get("")
     if designation is None or _unit_behind(board, at + length):
         return None
-    strong = _before_says_name(board, at, strong=True) and board.word(at - 1) not in ("our", "are")
+    strong = _before_says_name(board, at, strong=True) and board.word(at - 1) not in small_words("no_r")
     after = _after_says_name(board, at + length)
     if strong or after:
         return designation, at + length - 1, "number beside a refrigerant word"
@@ -142,7 +142,7 @@ def _of_a_charge(board: Board, at: int) -> bool:
 
 
 def _unit_behind(board: Board, at: int) -> bool:
-    return board.starts("units", at) is not None or board.word(at) in ("point", "%", "to")
+    return board.starts("units", at) is not None or board.word(at) in small_words("behind_a_value")
 
 
 def _number_goes_on(board: Board, at: int) -> bool:

@@ -132,7 +132,7 @@ def _is_attribute(board: Board, hit: Hit) -> bool:
     """'the closed contactor', 'thirty five percent open': no state of a meter."""
     behind = board.owner[hit.last + 1] if hit.last + 1 < len(board.pieces) else None
     before = board.owner[hit.first - 1] if hit.first else None
-    article = hit.first > 0 and board.word(hit.first - 1) in ("the", "a", "each", "that", "this")
+    article = hit.first > 0 and board.word(hit.first - 1) in small_words("before_attributes")
     named = behind is not None and behind.label == "component"
     return (article and named) or (before is not None and before.label == "amount" and before.value.unit == "percent")
 

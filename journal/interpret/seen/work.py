@@ -15,7 +15,7 @@ from journal.interpret.standing.clauses import clause_of, clause_starts
 from journal.interpret.standing.roles import stands_of
 from journal.interpret.vocabulary import small_words, table
 
-ARTICLES = frozenset(("the", "a", "an", "new"))
+ARTICLES = small_words("before_objects")
 OUT_REACH = 6  # words behind a mass ('of r four ten a') in which 'out' or 'back' says that it came out
 REACH = 9  # words between a verb and its part
 
@@ -56,7 +56,7 @@ def _done(board: Board, hit: Hit, walls: list[int]) -> Done | None:
     since = _words_since_number(board, hit, before)
     if _said(since, words["denied"], 3) or (_said(since, words["others"], 3) and not _by_myself(board, hit)):
         return None
-    if hit.context == "work" and hit.first == hit.last and board.word(hit.first - 1) in ("a", "an"):
+    if hit.context == "work" and hit.first == hit.last and board.word(hit.first - 1) in table("numbers")["articles"]:
         return None  # 'it's a fixed orifice': what it is, and nothing done to it
     standing = hit.context == "work standing"
     promised = standing or bool(body.get("promised")) or _said(before, words["promises"], 4)
@@ -286,6 +286,6 @@ def _parts(board: Board, hit: Hit, walls: list[int], amount: Amount | None) -> I
         if written and board.pieces[hit.first - 1].raw in table("mishearings")["arrows"]:
             yield str(written[-1].value)  # 'Fan cap 7.5: meas 5.1 -> replaced'
         elif before and (
-            hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in ("'s", "is", "was")
+            hit.context in ("work standing",) or wanted or board.word(hit.first - 1) in small_words("is_or_was")
         ):
             yield before[-1].value

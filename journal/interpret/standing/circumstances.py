@@ -156,7 +156,7 @@ def _past_and_now(board: Board, items: Sequence[Claim], found: list[Phase]) -> N
         before = [board.word(at) for at in range(items[place - 1].last + 1 if place else 0, items[place].first)]
         between = [board.word(at) for at in range(items[place].last + 1, items[place + 1].first)]
         was_now = any(w in words["past"] for w in before) and any(w in words["present"] for w in between)
-        changed = "from" in before and between in (["to"], ["up", "to"], ["down", "to"])
+        changed = "from" in before and " ".join(between) in small_words("to_the_next")
         now_was = between[:1] == ["now"] and any(w in words["past"] for w in between)
         if now_was:
             found[place], found[place + 1] = Phase.AS_LEFT, Phase.AS_FOUND
@@ -181,7 +181,7 @@ def mode_set(board: Board) -> tuple[int, Kind] | None:
         if (
             itself
             or any(word in words["mode_verbs"] for word in before)
-            or (before[-1:] in (["on"], ["in"]) and len(before) <= 2)
+            or (1 <= len(before) <= 2 and before[-1] in small_words("before_modes"))
         ):
             found = (hit.first, Kind(hit.name))
     return found

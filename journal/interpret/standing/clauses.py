@@ -36,7 +36,7 @@ def _opens_statement(board: Board, at: int) -> bool:
     if owner is None or owner.label not in ("component", "points", "equipment"):
         return False
     verb = owner.last + 1
-    verb += board.word(verb) in ("here", "there", "now")  # 'and the supply here is sitting at two oh six'
+    verb += board.word(verb) in small_words("before_verbs")  # 'and the supply here is sitting at two oh six'
     return board.word(verb) in table("unsaid")["verbs"]["forms"] or board.word(verb) == "never"
 
 

@@ -96,7 +96,7 @@ def acts_itself(board: Board, cue: Cue) -> bool:
 def _would_do(board: Board, at: int) -> bool:
     """'he'd pull it to five hundred and drink his coffee': what somebody would do; 'he'd set it at forty' was done."""
     does = board.word(at + 1)
-    done = does in small_words("participles") or does.endswith(("ed", "ly"))
+    done = does in small_words("participles") or does.endswith(tuple(small_words("done_endings")))
     free = board.owner[at] is None and board.owner[at + 1] is None
     return board.word(at) in small_words("somebody_would") and free and does.isalpha() and not done
 
@@ -105,7 +105,7 @@ def _is_way_out(board: Board, hit: Hit) -> bool:
     """'out of the drier' is a place; only 'out of' a number speaks of a rating."""
     if board.word(hit.first) != "out" or board.word(hit.first + 1) != "of":
         return False
-    at = hit.last + 1 + (board.word(hit.last + 1) in ("a", "the", "its"))
+    at = hit.last + 1 + (board.word(hit.last + 1) in small_words("before_ratings"))
     owner = board.owner[at] if at < len(board.pieces) else None
     return owner is None or owner.label != "amount"
 
@@ -128,7 +128,7 @@ def _supposes_nothing(board: Board, hit: Hit) -> bool:
         return board.word(hit.last + 2) in small_words("reckoned")
     if hit.context == "roles resumed" and board.word(hit.first - 1) in table("clauses")["supposing"]:
         return True  # 'if my clamp says twelve'
-    if hit.name == "supposed" and said.endswith(("till it", "until it")):
+    if hit.name == "supposed" and said.endswith(tuple(small_words("till_it"))):
         return behind in small_words("happened") or (behind.endswith("ed") and len(behind) > len("need"))
     return False
 

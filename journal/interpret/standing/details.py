@@ -84,7 +84,7 @@ def is_size(board: Board, amount: Amount, stand: Stand) -> bool:
     """'thirty amp breaker', 'a twenty four volt coil': the unit stands in the singular right before a part."""
     unit = amount.unit or ""
     nominal = unit_body(unit).get("nominal") or (unit.startswith("shared") and amount.unit_form not in degree_forms())
-    article = board.word(amount.first - 1) in ("a", "an")
+    article = board.word(amount.first - 1) in table("numbers")["articles"]
     if (stand.said and not article) or not nominal or amount.form == "range":
         return False
     if not amount.unit_form or amount.unit_form.endswith("s"):

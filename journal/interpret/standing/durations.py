@@ -136,12 +136,12 @@ def _qualifies(board: Board, item: Claim, items: Sequence[Claim]) -> int | None:
     lead = [board.word(place) for place in range(max(0, start - 2), item.first)]
     if lead[-1:] != ["in"]:
         lead = [word for word in lead if word != "in"]  # 'been in defrost eighteen minutes' is a time of its own
-    if not any(word in table("not_readings")["held_words"] for word in lead) or lead == ["in", "at"]:
+    if not any(word in table("not_readings")["held_words"] for word in lead) or " ".join(lead) == "in at":
         return None  # 'harvest came in at two minutes' is a value of its own
     behind = [n for n in others if items[n].first > item.last]
     ahead = [n for n in others if items[n].last < item.first]
     if (
-        ("after" in lead or "valved" in lead)
+        not small_words("begins_to_hold").isdisjoint(lead)
         and behind
         and (not ahead or (board.word(item.first - 1) == "after" and _opens(board, item)))
     ):
@@ -180,7 +180,7 @@ def _says(board: Board, *words: str) -> bool:
 
 
 def _opens(board: Board, item: Claim) -> bool:
-    return board.word(item.first - 2) in ("and", "") or item.first <= 2
+    return board.word(item.first - 2) in small_words("before_a_start") or item.first <= 2
 
 
 def held_seconds(board: Board, items: Sequence[Claim], place: int, unit: str | None) -> Decimal | None:

@@ -48,7 +48,7 @@ def aside_is_over(board: Board, at: int, cue_at: int) -> bool:
     """'L1 11.2 A (rated 14), L2 11.5 A': a cue written in brackets holds up to the closing one."""
     if board.word(at) != ")" or cue_at < 0:
         return False
-    brackets = [board.word(place) for place in range(cue_at) if board.word(place) in ("(", ")")]
+    brackets = [board.word(place) for place in range(cue_at) if board.word(place) in small_words("brackets")]
     return bool(brackets) and brackets[-1] == "("
 
 

@@ -19,7 +19,7 @@ def plate_at(board: Board, at: int) -> int | None:
     data = table("roles")["nameplate"]
     if board.word(at) not in data["prepositions"]:
         return None
-    at += 1 + (board.word(at + 1) in ("the", "its", "that"))
+    at += 1 + (board.word(at + 1) in small_words("before_plates"))
     return next((at + n for n in range(3) if board.text(at, at + n) in data["nouns"]), None)
 
 
@@ -72,7 +72,8 @@ def printed_of_before(board: Board, first: int, last: int) -> bool:
 
 def is_called(board: Board, amount: Amount) -> bool:
     """'the cap reads two point one and it's a seven and a half microfarad': what a capacitor is called."""
-    led = board.word(amount.first - 1) in ("a", "an") and board.word(amount.first - 2) in small_words("copulas")
+    verb, article = board.word(amount.first - 2), board.word(amount.first - 1)
+    led = article in table("numbers")["articles"] and verb in small_words("copulas")
     return led and amount.unit == "microfarad" and not amount.unit_form.endswith("s")
 
 

@@ -17,6 +17,7 @@ from journal.interpret.numbers.runs import SEPARATORS, is_number_word
 from journal.interpret.places.having import can_have
 from journal.interpret.standing.roles import Stand
 from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
+from journal.interpret.vocabulary import table
 
 SURE_OF_ROLE = 0.98
 SURE_ENOUGH = (
@@ -32,7 +33,7 @@ WHY = {
     "grouping": "The number words may be parted another way.",
 }
 FEW = 3  # words of an utterance: so few say little by themselves
-JOINING = SEPARATORS | {"a", "an"}  # between the words of one number: 'two and a half'
+JOINING = SEPARATORS.union(table("numbers")["articles"])  # between the words of one number: 'two and a half'
 LIKELY_PLACE = 0.6
 SURE_OF_PLACE = 0.95
 SURELY_NO_STATE = 0.7
