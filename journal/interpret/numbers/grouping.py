@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from journal.interpret.board import Board
@@ -22,6 +23,7 @@ from journal.interpret.vocabulary import small_words, table
 FAR = 0.6  # cost above the best from which on another value of the same words is not kept
 PARTED = 1.3  # the same for another way of parting the words
 MOST_PARTS = 2
+LEFT_OUT = "point left out"
 SURE_START = 0.9  # share from which on the tagger parts numbers
 MAYBE_IDLE = 0.5  # share of no reading from which on it has no say in that
 POSITIONS = frozenset(table("not_readings")["positions"])
@@ -139,6 +141,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     best = capacitor or ways[0]
     amounts: list[Amount] = []
     for place, number in enumerate(best.numbers):
+        number = _with_point(board, number)
         said = unit if place == len(best.numbers) - 1 else None
         amounts.append(
             Amount(
@@ -160,6 +163,15 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
             )
         )
     return amounts
+
+
+def _with_point(board: Board, number: Number) -> Number:
+    """'three two': nobody says thirty two so; the point was left out (149 of 149 in the open tables)."""
+    first, last = board.word(number.first), board.word(number.last)
+    digits = table("numbers")["digits"]
+    if number.form != "digits" or number.last != number.first + 1 or not (first in digits and last in digits):
+        return number
+    return replace(number, value=number.value / 10, form=LEFT_OUT) if 10 <= number.value < 100 else number
 
 
 def _heads_ratings(board: Board, way: Grouping, unit: tuple[str, int]) -> bool:
@@ -196,7 +208,7 @@ def _rivals(reader: Reader, number: Number, ways: Sequence[Grouping]) -> Iterato
                 seen.add(other.value)
                 yield other.value, "'one' belongs to the words before it"
     others = [n for n in reader.numbers_at(number.first) if n.last == number.last and n.cost - number.cost < FAR]
-    if number.form in ("pair", "digits", "point left out"):
+    if number.form in ("pair", "digits", LEFT_OUT):
         for way in ways[1:]:
             if not way.left_over and way.cost - ways[0].cost < PARTED:
                 inside = [n for n in way.numbers if n.first <= number.last and n.last >= number.first]
@@ -260,10 +272,8 @@ def _with_sound_before(board: Board, number: Number) -> Iterator[tuple[Decimal, 
 
 def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
     rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
-    if number.form == "point left out":
+    if number.form == LEFT_OUT:
         yield "grouping", "No decimal point was said; it was put in."
-    elif number.form == "digits" and number.last - number.first == 1 and number.value < 100:
-        yield "grouping", "Two digits were said one by one; a decimal point may belong between them."
     elif best.left_over and number.form != "decimal":
         yield "grouping", "Some of the number words fit into no number."
     elif rival is not None and rival.cost - best.cost < NEAR:

@@ -11,19 +11,23 @@ from __future__ import annotations
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
+from journal.domain.unit_table import unit_table
+from journal.interpret.board import Board, Hit
 from journal.interpret.numbers.amounts import Amount
 from journal.interpret.places.having import AT_TERMINALS
 from journal.interpret.quantities.quantities import reference_of
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings
-from journal.interpret.tagger.tags import NONE, label_of
+from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
 from journal.interpret.vocabulary import table
 
 IDLE = 0.6  # from here on a number is doubted to be a reading
-SURELY_IDLE = 0.75  # from here on a number without unit and points is none
+SURELY_IDLE = 0.9  # from here on a number without unit and points is none
 CERTAINLY_IDLE = 0.9  # and one with them
-SHOWN = 0.75  # from here on a kind is shown where the rules know nothing
+SHOWN = 0.6  # from here on a kind is shown where the rules know nothing
+SURE_OF_PART = 0.7
+SHOWN_IF_READ = 0.4  # the same where it was surely read
 SURE = 0.97  # from here on without a doubt
-LIKELY = 0.75  # a kind that has at least this much, and
+LIKELY = 0.8  # a kind that has at least this much, and
 TIMES = 4  # this many times what the rule's has, is shown instead
 UNLIKELY = 0.15  # below this share what is shown is doubted
 LEAST_LEFT = 0.02  # where they have hardly any share, the words may not be ends at all
@@ -77,13 +81,20 @@ def _possible(shares: dict[str, float], around: Surroundings) -> dict[str, float
 def _by_the_words(amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity | None:
     """What the words around a number without a unit say that it measures."""
     best = max(shares, key=shares.__getitem__)
-    if amount.unit is not None or shares[best] < SHOWN or not _usual_unit(best):
+    shown = SHOWN_IF_READ if shares.get(NONE, 0.0) <= 1 - SURE else SHOWN
+    if amount.unit is not None or shares[best] < shown or not _usual_unit(best):
         return None
-    kind, unit = _kind_of(best), _usual_unit(best)
+    kind, unit = _kind_of(best), _unit_for(best, amount, around)
     doubts = [Doubt("kind unsure", f"Only the words around this number say that it is {_a(kind)}.")]
-    if shares[best] >= SURE:
+    if shares[best] >= SURE and _placed(kind, amount, around):
         doubts = []
     return Quantity(unit, kind, {"unit": "words around it"}, doubts, [], reference_of(unit, amount, around))
+
+
+def _placed(kind: Kind, amount: Amount, around: Surroundings) -> bool:
+    """Whether it is plain what a pressure was read of: 'pulls the low down to five'."""
+    parts = around.board.tags.components(amount.number_first, amount.number_last)
+    return kind is not Kind.PRESSURE or around.component is not None or max(parts.values(), default=0.0) >= SURE_OF_PART
 
 
 def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity:
@@ -93,15 +104,40 @@ def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares
     best = max(possible, key=shares.__getitem__, default=own)
     if best == own or shares[best] < LIKELY or shares[best] < TIMES * shares.get(own, 0.0):
         return found
-    kind, unit = _kind_of(best), _usual_unit(best)
+    kind, unit = _kind_of(best), _unit_for(best, amount, around)
     if found.unit.endswith("degC"):
         unit = unit.replace("degF", "degC")
     doubts, inferred = list(found.doubts), {**found.inferred, "unit": "words around it"}
-    if shares[best] < SURE:
+    if shares[best] < SURE or not _placed(kind, amount, around):
         why = f"The words around this number sound like {kind.value}, not {found.kind.value}."
         doubts.append(Doubt("kind unsure", why))
     other = Alternative(kind=found.kind, unit=found.unit, why=f"{found.kind.value}, as the rules have it")
     return Quantity(unit, kind, inferred, doubts, [*found.alternatives, other], reference_of(unit, amount, around))
+
+
+def _unit_for(label: str, amount: Amount, around: Surroundings) -> str:
+    """The unit of a number whose kind only the words around it told: the one that heads or ends its list ('in
+    kilohms', 'those were microamps'), that of the reading before at the same part, or the usual one."""
+    usual, kind = _usual_unit(label), _kind_of(label)
+    if amount.unit is not None or kind is Kind.PRESSURE:
+        return usual
+    board, last = around.board, around.context.last()
+    alone = [hit.name for hit in board.hits.get("units", ()) if not _counted(board, hit)]
+    for unit in alone:
+        if unit in unit_table() and kind in unit_table()[unit].kinds:
+            return unit
+    if last is None or last.reading.unit is None or kind not in unit_table()[last.reading.unit].kinds:
+        return usual
+    parts = board.tags.components(amount.number_first, amount.number_last)
+    part = max(parts, key=parts.__getitem__, default=NOWHERE)
+    same = kind in IN_DEGREES or last.reading.component in (None, part)
+    return last.reading.unit if last.reading.kind is kind and same else usual
+
+
+def _counted(board: Board, hit: Hit) -> bool:
+    """Whether a unit was said of a number."""
+    owner = board.owner[hit.first]
+    return owner is not None and owner.label == "amount"
 
 
 def _may_be(label: str, found: Quantity, amount: Amount) -> bool:

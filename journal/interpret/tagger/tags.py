@@ -19,6 +19,8 @@ NONE = "none"  # no reading
 NOWHERE = "-"  # no part is spoken of
 PART_END = ";"  # stands between utterances
 EARLIER = 30  # words looked at before the utterance
+SURE_START = 0.9  # share from which on a number surely starts at a word
+SURE_READ = 0.9  # share from which on that number is surely read
 
 
 def label_of(kind: Kind, unit: str | None) -> str:
@@ -49,6 +51,14 @@ class Tags:
 
     def components(self, first: int, last: int) -> dict[str, float]:
         return self.over("component", first, last)
+
+    def read_from(self, first: int, last: int) -> int | None:
+        """The first word from which on a number is surely read: behind it no more names."""
+        for at in range(first, last + 1):
+            share = self.start(at)
+            if share is not None and share >= SURE_START and self.kinds(at, at)[NONE] <= 1 - SURE_READ:
+                return at
+        return None
 
     def start(self, place: int) -> float | None:
         """How likely a number starts at a word, if it is part of one."""
