@@ -27,6 +27,7 @@ from journal.interpret.places.having import ELECTRICAL
 from journal.interpret.places.naming import part_named
 from journal.interpret.places.placing import at_points
 from journal.interpret.quantities.grounding import grounding_doubts
+from journal.interpret.quantities.headings import in_unit_of_list, note_heading
 from journal.interpret.quantities.looking import look_around
 from journal.interpret.quantities.opinion import with_opinion
 from journal.interpret.quantities.quantities import quantity_of
@@ -104,6 +105,7 @@ def assemble(board: Board, context: Context) -> None:
             context.waits = _waits(sentence, what)
             if what.value in PRESSURE_CONTROLS:
                 context.control, context.control_at = what.value, context.now
+    note_heading(board, context)
     carry_over(sentence, context)
 
 
@@ -228,7 +230,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         return
     quantity = _difference(sentence, place, context, quantity)
     quantity = _said_again(sentence, place, context, quantity)
-    quantity = _in_celsius(sentence, amount, quantity)
+    quantity = in_unit_of_list(amount, around, _in_celsius(sentence, amount, quantity))
     if quantity.kind is Kind.DURATION:
         use = duration_use(
             sentence.board,

@@ -66,6 +66,8 @@ class Context:
     points_at: float = 0.0
     last_points: tuple[str, ...] = ()
     to_ground: bool = False  # 'checking each winding to ground': the points named next are to ground
+    heading: str | None = None  # a unit said of no number: 'all in kilohms'
+    heading_at: float = 0.0
     mode: Kind | None = None
     kind: Kind | None = None  # 'superheat' said alone, waiting for its number
     kind_at: float = 0.0
@@ -97,6 +99,10 @@ class Context:
             if not draft.reading.withdrawn:
                 return draft if self.now - draft.at <= CORRECTION_LASTS else None
         return None
+
+    def headed(self) -> str | None:
+        """Return the unit that heads a list, while it is being read out."""
+        return self.heading if self.now - self.heading_at <= SPOKEN_LASTS else None
 
     def carried_component(self) -> str | None:
         return self.component if self.now - self.component_at <= CARRY_LASTS else None

@@ -11,8 +11,6 @@ from __future__ import annotations
 
 from journal.domain.kind import Kind
 from journal.domain.reading import Alternative, Doubt
-from journal.domain.unit_table import unit_table
-from journal.interpret.board import Board, Hit
 from journal.interpret.numbers.amounts import Amount
 from journal.interpret.places.having import AT_TERMINALS
 from journal.interpret.quantities.quantities import reference_of
@@ -24,6 +22,7 @@ IDLE = 0.6  # from here on a number is doubted to be a reading
 SURELY_IDLE = 0.9  # from here on a number without unit and points is none
 CERTAINLY_IDLE = 0.9  # and one with them
 SHOWN = 0.6  # from here on a kind is shown where the rules know nothing
+SURE_ANYWHERE = 0.985  # the same for a pressure of which it is not plain where it was read
 SURE_OF_PART = 0.7
 SHOWN_IF_READ = 0.4  # the same where it was surely read
 SURE = 0.97  # from here on without a doubt
@@ -86,7 +85,7 @@ def _by_the_words(amount: Amount, around: Surroundings, shares: dict[str, float]
         return None
     kind, unit = _kind_of(best), _unit_for(best, amount, around)
     doubts = [Doubt("kind unsure", f"Only the words around this number say that it is {_a(kind)}.")]
-    if shares[best] >= SURE and _placed(kind, amount, around):
+    if shares[best] >= (SURE if _placed(kind, amount, around) else SURE_ANYWHERE):
         doubts = []
     return Quantity(unit, kind, {"unit": "words around it"}, doubts, [], reference_of(unit, amount, around))
 
@@ -108,7 +107,7 @@ def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares
     if found.unit.endswith("degC"):
         unit = unit.replace("degF", "degC")
     doubts, inferred = list(found.doubts), {**found.inferred, "unit": "words around it"}
-    if shares[best] < SURE or not _placed(kind, amount, around):
+    if shares[best] < (SURE if _placed(kind, amount, around) else SURE_ANYWHERE):
         why = f"The words around this number sound like {kind.value}, not {found.kind.value}."
         doubts.append(Doubt("kind unsure", why))
     other = Alternative(kind=found.kind, unit=found.unit, why=f"{found.kind.value}, as the rules have it")
@@ -116,28 +115,16 @@ def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares
 
 
 def _unit_for(label: str, amount: Amount, around: Surroundings) -> str:
-    """The unit of a number whose kind only the words around it told: the one that heads or ends its list ('in
-    kilohms', 'those were microamps'), that of the reading before at the same part, or the usual one."""
+    """The unit of a number whose kind only the words around it told: that of the reading before at the same part, or
+    the usual one."""
     usual, kind = _usual_unit(label), _kind_of(label)
-    if amount.unit is not None or kind is Kind.PRESSURE:
-        return usual
     board, last = around.board, around.context.last()
-    alone = [hit.name for hit in board.hits.get("units", ()) if not _counted(board, hit)]
-    for unit in alone:
-        if unit in unit_table() and kind in unit_table()[unit].kinds:
-            return unit
-    if last is None or last.reading.unit is None or kind not in unit_table()[last.reading.unit].kinds:
+    if amount.unit is not None or kind is Kind.PRESSURE or last is None or last.reading.unit is None:
         return usual
     parts = board.tags.components(amount.number_first, amount.number_last)
     part = max(parts, key=parts.__getitem__, default=NOWHERE)
     same = kind in IN_DEGREES or last.reading.component in (None, part)
     return last.reading.unit if last.reading.kind is kind and same else usual
-
-
-def _counted(board: Board, hit: Hit) -> bool:
-    """Whether a unit was said of a number."""
-    owner = board.owner[hit.first]
-    return owner is not None and owner.label == "amount"
 
 
 def _may_be(label: str, found: Quantity, amount: Amount) -> bool:
