@@ -281,7 +281,8 @@ def _amount_drafts(
     stand, part = sentence.stands[place], sentence.parts.get(place)
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
-    if place not in sentence.both:
+    paired = part is not None and bool(part.component)  # '122 over 335': the pair says what each of them is
+    if place not in sentence.both and not paired:
         said = component is not None and around.component_how == "said"
         named, component = component, place_by_tags(sentence.board, amount, component, quantity.kind, said=said)
         if said and component != named:
