@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import os
+
+# The tagger's tables are small: several threads for each test process only wait for each other (minutes become ten).
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING

@@ -285,7 +285,7 @@ def _amount_drafts(
     if place not in sentence.both and not paired:
         said = component is not None and around.component_how == "said"
         named, component = component, place_by_tags(sentence.board, amount, component, quantity.kind, said=said)
-        if said and component != named:
+        if said and component != named and not (component or "").endswith(f" {named}"):  # 'motor': which one
             why = f"The {named} was named, but the words around it speak of the {component}."
             quantity.doubts.append(Doubt("place unsure", why))
     role, other = role_by_tags(sentence.board, amount, role_of(sentence, place, around, quantity.kind, part))

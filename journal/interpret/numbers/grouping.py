@@ -70,6 +70,7 @@ def _best_way(board: Board, first: int, behind: int) -> tuple[list[Grouping], Re
 
 def by_starts(board: Board, ways: list[Grouping]) -> list[Grouping]:
     """The ways of parting the words, another one first where the tagger is sure that numbers start otherwise."""
+    ways = _all_with_points(board, ways)
     rule = _starts(board, ways[0])
     whole = {at for number in ways[0].numbers for at in _beyond_doubt(board, number)}
     for way in ways[1:]:
@@ -79,6 +80,25 @@ def by_starts(board: Board, ways: list[Grouping]) -> list[Grouping]:
         if _sure(board, other - rule, rule - other):
             return [way, *(kept for kept in ways if kept is not way)]
     return ways
+
+
+def _all_with_points(board: Board, ways: list[Grouping]) -> list[Grouping]:
+    """'point six two point six four': all of them less than one, where the first is and they are more alike so ('point
+    eight one point two point nine' is 0.8, 1.2 and 0.9)."""
+    points = words().points
+    if len(ways[0].numbers) < 2 or board.word(ways[0].numbers[0].first) not in points:
+        return ways
+    for way in ways:
+        with_points = not way.left_over and all(board.word(number.first) in points for number in way.numbers)
+        if with_points and _spread(way) < _spread(ways[0]):
+            return [way, *(kept for kept in ways if kept is not way)]
+    return ways
+
+
+def _spread(way: Grouping) -> Decimal:
+    """How many times the least the greatest of some numbers is."""
+    sizes = [abs(number.value) for number in way.numbers]
+    return max(sizes) / max(min(sizes), Decimal("0.001"))
 
 
 def _beyond_doubt(board: Board, number: Number) -> Iterator[int]:

@@ -81,9 +81,11 @@ def _by_the_words(amount: Amount, around: Surroundings, shares: dict[str, float]
     """What the words around a number without a unit say that it measures."""
     best = max(shares, key=shares.__getitem__)
     shown = SHOWN_IF_READ if shares.get(NONE, 0.0) <= 1 - SURE else SHOWN
-    if amount.unit is not None or shares[best] < shown or not _usual_unit(best):
+    if amount.unit is not None or best == NONE or shares[best] < shown:
         return None
     kind, unit = _kind_of(best), _unit_for(best, amount, around)
+    if not unit:
+        return None
     doubts = [Doubt("kind unsure", f"Only the words around this number say that it is {_a(kind)}.")]
     if shares[best] >= (SURE if _placed(kind, amount, around) else SURE_ANYWHERE):
         doubts = []
@@ -99,7 +101,9 @@ def _placed(kind: Kind, amount: Amount, around: Surroundings) -> bool:
 def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares: dict[str, float]) -> Quantity:
     """The rule's quantity, or that of another kind where the words around it speak for that one far more."""
     own = label_of(found.kind, found.unit)
-    possible = [name for name in shares if _usual_unit(name) and _may_be(name, found, amount)]
+    possible = [
+        name for name in shares if name != NONE and _unit_for(name, amount, around) and _may_be(name, found, amount)
+    ]
     best = max(possible, key=shares.__getitem__, default=own)
     if best == own or shares[best] < LIKELY or shares[best] < TIMES * shares.get(own, 0.0):
         return found
@@ -116,14 +120,14 @@ def _of_other_kind(found: Quantity, amount: Amount, around: Surroundings, shares
 
 def _unit_for(label: str, amount: Amount, around: Surroundings) -> str:
     """The unit of a number whose kind only the words around it told: that of the reading before at the same part, or
-    the usual one."""
+    the usual one; none for a duration that follows no other."""
     usual, kind = _usual_unit(label), _kind_of(label)
     board, last = around.board, around.context.last()
     if amount.unit is not None or kind is Kind.PRESSURE or last is None or last.reading.unit is None:
         return usual
     parts = board.tags.components(amount.number_first, amount.number_last)
     part = max(parts, key=parts.__getitem__, default=NOWHERE)
-    same = kind in IN_DEGREES or last.reading.component in (None, part)
+    same = kind in IN_DEGREES or not usual or last.reading.component in (None, part)
     return last.reading.unit if last.reading.kind is kind and same else usual
 
 

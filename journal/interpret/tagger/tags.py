@@ -20,6 +20,7 @@ NOWHERE = "-"  # no part is spoken of
 PART_END = ";"  # stands between utterances
 EARLIER = 30  # words looked at before the utterance
 SURE_START = 0.9  # share from which on a number surely starts at a word
+LIKELY_START = 0.5  # the same right behind a word that surely is no reading
 SURE_READ = 0.9  # share from which on that number is surely read
 
 
@@ -56,7 +57,10 @@ class Tags:
         """The first word from which on a number is surely read: behind it no more names."""
         for at in range(first, last + 1):
             share = self.start(at)
-            if share is not None and share >= SURE_START and self.kinds(at, at)[NONE] <= 1 - SURE_READ:
+            if share is None or self.kinds(at, at)[NONE] > 1 - SURE_READ:
+                continue
+            named = at > first and self.kinds(at - 1, at - 1)[NONE] >= SURE_READ  # no number is half a name
+            if share >= (LIKELY_START if named else SURE_START):
                 return at
         return None
 
