@@ -1,6 +1,7 @@
 """The sum of ``denominator`` on a GPU: one program an item runs through all its frames, in one kernel each way.
 
 Frame by frame in torch, a batch takes a dozen small kernels a frame, and starting them takes most of the time.
+One warp each is fastest: on an H200 16.5 ms for 66 items of 200 frames, 20.1 with four.
 Triton's interpreter (``TRITON_INTERPRET=1``) runs the same on a processor, for the tests.
 """
 
@@ -122,7 +123,9 @@ class LogTotal(torch.autograd.Function):
         silent[0, :, 0, 0] = 1.0
         totals, counts = logs.new_zeros(batch), lengths.to(torch.int32).contiguous()
         block = triton.next_power_of_2(phones)
-        _forward[(batch,)](shares, counts, onward, ending, sounding, silent, totals, batch, PHONES=phones, BLOCK=block)
+        _forward[(batch,)](
+            shares, counts, onward, ending, sounding, silent, totals, batch, PHONES=phones, BLOCK=block, num_warps=1
+        )
         ctx.save_for_backward(shares, counts, onward, ending, sounding, silent)
         return totals
 
@@ -135,6 +138,6 @@ class LogTotal(torch.autograd.Function):
         later[0] = ending
         block = triton.next_power_of_2(phones)
         _backward[(batch,)](
-            shares, counts, onward, sounding, silent, later, gradient, batch, PHONES=phones, BLOCK=block
+            shares, counts, onward, sounding, silent, later, gradient, batch, PHONES=phones, BLOCK=block, num_warps=1
         )
         return gradient * given[0][None, :, None], None, None

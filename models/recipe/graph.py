@@ -309,6 +309,7 @@ def main() -> None:
     parser.add_argument("--unknown-phone", type=float, default=Costs.unknown_phone)
     parser.add_argument("--inner-blank", type=float, default=Costs.inner_blank)
     parser.add_argument("--word", type=float, default=Costs.word, help="cost of each known word")
+    parser.add_argument("--least", type=float, default=0.0, help="trigrams worth less, in nats a word, are pruned")
     options = parser.parse_args()
     costs = Costs(
         unknown_word=options.unknown_word,
@@ -321,7 +322,7 @@ def main() -> None:
     mixture = language_mixture(
         lexicon, options.sentences, options.seed, options.unknown_every, options.written, options.strings
     )
-    print(build(options.model, lexicon, mixture.arpa(), costs))
+    print(build(options.model, lexicon, mixture.arpa(options.least), costs))
 
 
 if __name__ == "__main__":

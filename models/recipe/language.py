@@ -98,8 +98,13 @@ class Mixture:
                 count += 1
         return math.exp(-logs / max(count, 1))
 
-    def arpa(self) -> str:
-        """ARPA text of every gram that one of the models counted, and every word."""
+    def arpa(self, least: float = 0.0) -> str:
+        """ARPA text of every gram that one of the models counted, and every word.
+
+        Trigrams are left to the back-off when that costs less than ``least`` nats a word of running text: their chance,
+        history included, times what they differ from the back-off in logarithm (as in Seymore and Rosenfeld, 'Scalable
+        backoff language models', ICSLP 1996, of chances instead of counts).
+        """
         vocabulary = self.models[0][1].vocabulary
         listed: list[set[Gram]] = [{(w,) for w in vocabulary} | {("</s>",)}]
         for place in range(1, ORDER):
@@ -110,6 +115,8 @@ class Mixture:
         chances = [{gram: self.chance(gram) for gram in sorted(grams)} for grams in listed]
         backoffs: list[dict[Gram, float]] = []
         for place in range(1, ORDER):
+            if place == ORDER - 1 and least:
+                _prune(chances, backoffs, least)
             spoken_for: dict[Gram, list[float]] = defaultdict(lambda: [0.0, 0.0])
             for gram, chance in chances[place].items():
                 sums = spoken_for[gram[:-1]]
@@ -125,6 +132,22 @@ class Mixture:
                 end = "" if backoff is None else f"\t{math.log10(backoff):.5f}"
                 lines.append(f"{math.log10(max(chance, 1e-99)):.5f}\t{' '.join(gram)}{end}")
         return "\n".join([*lines, "", "\\end\\", ""])
+
+
+def _prune(chances: Sequence[dict[Gram, float]], backoffs: Sequence[dict[Gram, float]], least: float) -> None:
+    """Take trigrams out that the back-off tells nearly as well; the bigrams stay."""
+    sums: dict[Gram, list[float]] = defaultdict(lambda: [0.0, 0.0])
+    below = {gram: _listed(chances, backoffs, gram[1:]) for gram in chances[2]}
+    for gram, chance in chances[2].items():
+        sums[gram[:-1]][0] += chance
+        sums[gram[:-1]][1] += below[gram]
+    for gram, backed in below.items():
+        listed, shorter = sums[gram[:-1]]
+        backed *= max(1 - listed, 1e-9) / max(1 - shorter, 1e-9)
+        start = 1.0 if gram[0] == "<s>" else chances[0][gram[:1]]
+        chance = chances[2][gram]
+        if start * chances[1][gram[:2]] * chance * math.log(chance / backed) < least:
+            del chances[2][gram]
 
 
 def _listed(chances: Sequence[dict[Gram, float]], backoffs: Sequence[dict[Gram, float]], gram: Gram) -> float:
