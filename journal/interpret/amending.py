@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading, Role
+from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
-from journal.interpret.corrections import SKIPPED, opens_statement
+from journal.interpret.corrections import ALONE, SKIPPED, opens_statement
 from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
@@ -55,6 +55,8 @@ def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     if cue.value == "replace" and target is not None:
         paused = board.text(cue.first, cue.last) in table("corrections")["pauses"]
         context.inherit, context.correction = target, "pause" if paused else "replace"
+    if cue.value == ALONE and target is not None:
+        context.inherit, context.correction = target, ALONE
 
 
 def only_pauses(sentence: Sentence, cue: Claim) -> bool:
@@ -174,8 +176,11 @@ def finish_cue(context: Context, draft: Draft, board: Board) -> None:
     if target is None:
         return
     replaces, paused = context.correction is not None, context.correction == "pause"
+    alone = context.correction == ALONE
     context.inherit = context.correction = None
     old = target.reading
+    if alone and not _in_its_place(draft, old):
+        return
     if replaces and draft.reading.kind is not old.kind and draft.said_unit:
         return
     if paused and _of_another_place(draft, old):
@@ -191,6 +196,17 @@ def finish_cue(context: Context, draft: Draft, board: Board) -> None:
     if replaces:
         unit, kind = _unit_of_correction(draft.reading, old, target.said_unit)
         _replace(context, target, replace(old, withdrawn=True, unit=unit, kind=kind))
+    if alone:
+        doubts = (*draft.reading.doubts, Doubt("maybe corrected", "A 'no' before it was taken to put it right."))
+        draft.reading = replace(draft.reading, doubts=doubts)
+
+
+def _in_its_place(draft: Draft, old: Reading) -> bool:
+    """Behind a 'no' said alone: another number of the same kind, of which no other place was said."""
+    new = draft.reading
+    if draft.said_component and new.component != old.component:
+        return False
+    return new.kind is old.kind and draft.said_points is None and new.role is old.role and new.value != old.value
 
 
 def _of_another_place(draft: Draft, old: Reading) -> bool:

@@ -13,6 +13,7 @@ from journal.interpret.restating import denies_a_part, is_only_talk
 from journal.interpret.vocabulary import small_words, table
 
 SAID_AGAIN = 2  # words from a kind put right to its number
+ALONE = "alone"
 SKIPPED = frozenset(table("corrections")["skipped"])
 
 
@@ -117,6 +118,9 @@ def _same_of_another_kind(board: Board, hit: Hit, at: int) -> bool:
 
 def claim_weak_corrections(board: Board) -> None:
     """Claim 'no', 'sorry', 'wait', 'actually' where a number, a unit or a place follows at once and one precedes."""
+    if board.text(0, len(board.pieces) - 1) in small_words("denials_alone"):
+        board.claim("correction", 0, len(board.pieces) - 1, ALONE, "takes back (alone)")
+        return
     kept = _kept(board)
     for hit in board.found("corrections weak"):
         if not kept.isdisjoint(range(hit.first, hit.last + 1)):
