@@ -29,7 +29,7 @@ from journal.interpret.places.placing import at_points
 from journal.interpret.quantities.grounding import grounding_doubts
 from journal.interpret.quantities.headings import in_unit_of_list, note_heading
 from journal.interpret.quantities.looking import look_around
-from journal.interpret.quantities.opinion import with_opinion
+from journal.interpret.quantities.opinion import possible_kinds, with_opinion
 from journal.interpret.quantities.quantities import quantity_of
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.seen.shown import state_drafts
@@ -221,7 +221,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         )
         around.component = part.component or around.component
     by_rule = quantity_of(amount, around)
-    quantity = with_opinion(by_rule, amount, around)
+    paired = by_rule is not None and part is not None and bool(part.unit)  # '122 over 335' is of both gauges
+    quantity = by_rule if paired else with_opinion(by_rule, amount, around)
     if quantity is None:
         if by_rule is not None:
             sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
@@ -323,7 +324,9 @@ def _amount_drafts(
         evidence=evidence_of(sentence, place),
         held_for=how_long(sentence, place, quantity, context),
     )
-    reading = weighed(with_rivals(reading, sentence.board, amount), sentence.board, amount, ungrounded)
+    reading = with_rivals(reading, sentence.board, amount)
+    if not paired:
+        reading = weighed(reading, sentence.board, amount, ungrounded, possible_kinds(amount, around))
     if place in sentence.both:
         yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)
     yield from at_points(reading, sentence, place, context, around, stand)

@@ -41,7 +41,7 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
 
     A number for which the rules found nothing is shown as what the words around it speak for.
     """
-    shares = _possible(around.board.tags.kinds(amount.number_first, amount.number_last), around)
+    shares = possible_kinds(amount, around)
     if not shares or around.nominal or around.stressed or amount.repeated:
         return found  # what was said stands for the number: 'got my twenty four', 'nothing zero'
     if found is None:
@@ -61,9 +61,10 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
     return found
 
 
-def _possible(shares: dict[str, float], around: Surroundings) -> dict[str, float]:
-    """The shares, only those of kinds that a meter reads at terminals where ends were named: 'two eleven one to two'
-    is no temperature, whatever was read before it."""
+def possible_kinds(amount: Amount, around: Surroundings) -> dict[str, float]:
+    """How likely each kind is, only those that a meter reads at terminals where ends were named: 'two eleven one to
+    two' is no temperature, whatever was read before it."""
+    shares = around.board.tags.kinds(amount.number_first, amount.number_last)
     if around.points is None or not around.points.halves:
         return shares
     at_ends = {name for name in shares if name != NONE and _kind_of(name) in AT_TERMINALS}

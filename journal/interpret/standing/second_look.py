@@ -92,11 +92,14 @@ def place_by_tags(board: Board, amount: Amount, name: str | None, kind: Kind, *,
     return best if can_have(best, kind) else name
 
 
-def weighed(reading: Reading, board: Board, amount: Amount, ungrounded: Sequence[Doubt]) -> Reading:
+def weighed(
+    reading: Reading, board: Board, amount: Amount, ungrounded: Sequence[Doubt], kinds: dict[str, float]
+) -> Reading:
     """The reading, doubted where the tagger finds it unlikely in any respect; where it is sure of it in every respect,
-    without the doubts that only say that something was not said, ``ungrounded`` ones excepted."""
-    tags, first, last = board.tags, amount.number_first, amount.number_last
-    kinds, roles = tags.kinds(first, last), tags.roles(first, last)
+    without the doubts that only say that something was not said, ``ungrounded`` ones excepted; ``kinds`` are those
+    that are possible there."""
+    first, last = amount.number_first, amount.number_last
+    roles = board.tags.roles(first, last)
     own = label_of(reading.kind, reading.unit)
     if amount.repeated or not kinds or own not in kinds:
         return reading
