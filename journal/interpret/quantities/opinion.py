@@ -29,7 +29,7 @@ SURE = 0.97  # from here on without a doubt
 LIKELY = 0.8  # a kind that has at least this much, and
 TIMES = 4  # this many times what the rule's has, is shown instead
 UNLIKELY = 0.15  # below this share what is shown is doubted
-LEAST_LEFT = 0.02  # where they have hardly any share, the words may not be ends at all
+LEAST_LEFT = 0.005  # where they have hardly any share, the words may not be ends at all
 #: kinds that degrees may be said of
 IN_DEGREES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE, *DIFFERENCES)
 #: units that tell of which kind of pressure a reading is not by their names
