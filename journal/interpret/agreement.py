@@ -24,7 +24,7 @@ from journal.domain.visit import Equipment, Field, Finding, Interpretation, Note
 from journal.interpret.document import pieces_of
 from journal.interpret.narration import overheard
 from journal.interpret.numbers.runs import is_number_word
-from journal.interpret.places.having import AT_TERMINALS
+from journal.interpret.places.having import AT_TERMINALS, can_have
 
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
@@ -291,6 +291,8 @@ def _one_of(ours: Reading, other: Reading) -> Reading:
     way = "" if difference == "other" else f" ({difference})"
     said = f"One listener heard {_spoken(ours)}, the other {_spoken(other)}{way}."
     place = {name: getattr(shown, name) or getattr(hidden, name) for name in ("points", "component", "equipment")}
+    if shown.component is None and place["component"] is not None and not can_have(place["component"], shown.kind):
+        place["component"] = None  # the other took it for a reading of another kind
     return replace(
         shown,
         id=ours.id,

@@ -191,6 +191,16 @@ def test_the_same_number_with_another_unit_is_one_reading_that_differs() -> None
     assert "(unit)" in reading.doubts[-1].why
 
 
+def test_a_place_is_not_taken_over_from_a_reading_of_another_kind() -> None:
+    """'two eleven one to two' behind 'discharge air's twenty nine': no air has volts."""
+    volts = ohms("211", kind=Kind.VOLTAGE, unit="volt", points=("L1", "L2"))
+    other = ohms("211.1", by="second", kind=Kind.TEMPERATURE, unit="degF", component="discharge air")
+    (reading,) = merged([volts], [other])
+    assert (reading.unit, reading.points, reading.component) == ("volt", ("L1", "L2"), None)
+    (reading,) = merged([ohms("15")], [ohms("50", by="second", component="compressor")])
+    assert reading.component == "compressor"
+
+
 def test_contained_digits_pair_across_kinds() -> None:
     other = ohms("122", by="second", kind=Kind.PRESSURE, unit="psi")
     (reading,) = merged([ohms("22")], [other])
