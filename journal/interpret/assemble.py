@@ -20,6 +20,7 @@ from journal.interpret.idle.memories import remember
 from journal.interpret.idle.told import difference_told
 from journal.interpret.idle.withholding import is_to_be_ordered, no_reading
 from journal.interpret.numbers.amounts import Amount, unit_body
+from journal.interpret.numbers.markings import of_gauges
 from journal.interpret.places.belonging import component_of
 from journal.interpret.places.choosing import choose_component
 from journal.interpret.places.controls import PRESSURE_CONTROLS
@@ -148,17 +149,6 @@ def _said_again(sentence: Sentence, place: int, context: Context, quantity: Quan
     return replace(quantity, unit=last.reading.unit or quantity.unit, kind=last.reading.kind)
 
 
-def _in_celsius(sentence: Sentence, amount: Amount, quantity: Quantity) -> Quantity:
-    """'we're at four degrees ... and the setpoint's three celsius': the scale said for one holds for all of them."""
-    if not quantity.unit.endswith("degF") or amount.unit == "degF":
-        return quantity
-    said = {item.value.unit for item in sentence.items if item.label == "amount"}
-    if "degC" not in said or "degF" in said:
-        return quantity
-    quantity.inferred["unit"] = "celsius said beside it"
-    return replace(quantity, unit=quantity.unit.replace("degF", "degC"))
-
-
 def _places_of(context: Context) -> set[str | None]:
     return {draft.reading.component for draft in context.drafts[-2:]}
 
@@ -221,8 +211,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         )
         around.component = part.component or around.component
     by_rule = quantity_of(amount, around)
-    paired = by_rule is not None and part is not None and bool(part.unit)  # '122 over 335' is of both gauges
-    quantity = by_rule if paired else with_opinion(by_rule, amount, around)
+    quantity = by_rule if of_gauges(part) else with_opinion(by_rule, amount, around)
     if quantity is None:
         if by_rule is not None:
             sentence.board.mark("left out", item.first, item.last, None, "the words around it sound like no reading")
@@ -231,7 +220,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
         return
     quantity = _difference(sentence, place, context, quantity)
     quantity = _said_again(sentence, place, context, quantity)
-    quantity = in_unit_of_list(amount, around, _in_celsius(sentence, amount, quantity))
+    quantity = in_unit_of_list(amount, around, quantity)
     if quantity.kind is Kind.DURATION:
         use = duration_use(
             sentence.board,
@@ -282,8 +271,7 @@ def _amount_drafts(
     stand, part = sentence.stands[place], sentence.parts.get(place)
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
-    paired = part is not None and bool(part.component)  # '122 over 335': the pair says what each of them is
-    if place not in sentence.both and not paired:
+    if place not in sentence.both and not of_gauges(part):
         said = component is not None and around.component_how == "said"
         named, component = component, place_by_tags(sentence.board, amount, component, quantity.kind, said=said)
         if said and component != named and not (component or "").endswith(f" {named}"):  # 'motor': which one
@@ -325,7 +313,7 @@ def _amount_drafts(
         held_for=how_long(sentence, place, quantity, context),
     )
     reading = with_rivals(reading, sentence.board, amount)
-    if not paired:
+    if not of_gauges(part):
         reading = weighed(reading, sentence.board, amount, ungrounded, possible_kinds(amount, around))
     if place in sentence.both:
         yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)

@@ -14,7 +14,7 @@
     names       numbers that name, date, time, price, dial; tolerances
     lookalikes  numbers with a unit or a place that no meter showed: a meter's range, a distance, goods by weight
     counts      numbers of things, sizes of parts
-    reconsidered  idle numbers given back that the tagger is sure were read
+    reconsidered  idle numbers given back that the tagger is sure were read; names parted from readings behind them
     amounts     numbers with units, ranges, bounds
     repeats     'the same' as the number before
     states      open, shorted, nothing, present

@@ -101,3 +101,38 @@ def test_no_temperature_is_read_between_two_lines(monkeypatch: pytest.MonkeyPatc
         (Kind.TEMPERATURE, ()),
         (Kind.VOLTAGE, ("L1", "L2")),
     ]
+
+
+def test_a_number_in_a_note_is_kept_and_doubted_where_it_was_surely_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    line = "customer says it's warm and i have fifty one in there"
+    opinion(monkeypatch, {"temperature": 1.0})
+    assert [(r.value, codes(line)) for r in read(line)] == [(51, ["maybe no reading"])]
+    opinion(monkeypatch, {"temperature": 0.9, "none": 0.1})
+    assert not read(line)
+
+
+def test_what_sounds_supposed_is_shown_and_doubted_where_it_was_surely_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    line = "if the box is at forty one degrees"
+    opinion(monkeypatch, {"temperature": 0.9, "none": 0.1})
+    assert not read(line)
+    opinion(monkeypatch, {"temperature": 1.0})
+    assert "maybe no reading" in codes(line)
+
+
+def test_a_name_is_parted_from_the_number_behind_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """'circuit one eleven': circuit 111 to the rules, circuit 1 at 11 to a tagger that hears a number start there."""
+    line = "circuit one eleven"
+    opinion(monkeypatch, {"superheat": 1.0}, starts=[0.0, 0.0, 1.0])
+    (reading,) = read(line)
+    assert (reading.value, reading.equipment) == (11, "circuit 1")
+    opinion(monkeypatch, {"superheat": 1.0}, starts=[0.0, 0.0, 0.0])
+    assert not read(line)
+
+
+def test_a_pair_of_gauges_is_neither_replaced_nor_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
+    opinion(monkeypatch, {"pressure micron_Hg": 1.0}, components={"vacuum": 1.0})
+    readings = read("we have one twenty two over three thirty five now")
+    assert [(r.value, r.unit, r.component, r.doubts) for r in readings] == [
+        (122, "psi", "suction", ()),
+        (335, "psi", "discharge", ()),
+    ]

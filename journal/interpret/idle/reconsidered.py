@@ -9,10 +9,8 @@ from journal.interpret.board import Board, Claim
 from journal.interpret.idle.number_names import PART_NUMBER
 from journal.interpret.numbers.numbers import Reader
 from journal.interpret.numbers.runs import groupings, is_number_word, runs
-from journal.interpret.tagger.tags import NONE
+from journal.interpret.tagger.tags import NONE, PARTED_BY
 
-SURE_READ = 0.97
-SURE_NAME = 0.9
 NAMES_A_PART = (PART_NUMBER, "numbers of several parts")
 GIVEN_BACK = "given back"
 
@@ -24,22 +22,16 @@ def reconsider(board: Board) -> None:
         _shortened(board, claim)
     _named_alone(board)
     for claim in [claim for claim in board.labelled("refrigerant") if _is_bare(board, claim)]:
-        if is_surely_read(board, claim.first, claim.last):
+        if board.tags.surely_read(claim.first, claim.last):
             board.release(claim)
             board.mark(GIVEN_BACK, claim.first, claim.last, claim.rule, "the words around it sound like a reading")
     for claim in [claim for claim in board.labelled("no reading") if claim.value != "pronoun"]:
         if claim.rule in NAMES_A_PART:
             continue  # 'heat strip one twenty amps heat strip two twenty one': the parts were counted
         numbers = [at for at in range(claim.first, claim.last + 1) if is_number_word(board.pieces[at])]
-        if numbers and is_surely_read(board, numbers[0], numbers[-1]):
+        if numbers and board.tags.surely_read(numbers[0], numbers[-1]):
             board.release(claim)
             board.mark(GIVEN_BACK, claim.first, claim.last, claim.rule, "the words around it sound like a reading")
-
-
-def is_surely_read(board: Board, first: int, last: int) -> bool:
-    """Whether the tagger is sure that a meter was read at some words."""
-    kinds = board.tags.kinds(first, last)
-    return bool(kinds) and 1 - kinds[NONE] >= SURE_READ
 
 
 def _is_bare(board: Board, claim: Claim) -> bool:
@@ -75,5 +67,5 @@ def _named_alone(board: Board) -> None:
         if begins is None or begins == first:
             continue
         kinds = board.tags.kinds(first, begins - 1)
-        if all(is_number_word(board.pieces[at]) for at in range(first, begins)) and kinds[NONE] >= SURE_NAME:
+        if all(is_number_word(board.pieces[at]) for at in range(first, begins)) and kinds[NONE] >= PARTED_BY:
             board.claim("no reading", first, begins - 1, "name", "a name, by the words around it")

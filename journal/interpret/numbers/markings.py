@@ -15,6 +15,10 @@ NEAR = 4  # words between a capacitor's values and its rating
 FAN_AT_MOST = 20  # microfarads of the fan side of a dual capacitor (common practice)
 
 
+BOTH_GAUGES = "suction over discharge"
+GAUGES_TURNED = "discharge over suction, as read before"
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """What a number is in its set; empty fields say nothing."""
@@ -25,6 +29,12 @@ class Part:
     nameplate: bool = False
     condition: str | None = None
     why: str = ""
+
+
+def of_gauges(part: Part | None) -> bool:
+    """Whether a number is one of a pair of gauges ('122 over 335'): the pair says what both are, and how they sound
+    beside other words does not count."""
+    return part is not None and part.why in (BOTH_GAUGES, GAUGES_TURNED)
 
 
 def gauge_pairs(
@@ -63,11 +73,11 @@ def gauge_pairs(
             continue
         if left.value.key >= right.value.key:
             if last is not None and _nearer(left.value.key, last[1], last[0]) and _nearer(right.value.key, *last):
-                found[place] = Part("discharge", "psi", why="discharge over suction, as read before")
-                found[place + 1] = Part("suction", "psi", why="discharge over suction, as read before")
+                found[place] = Part("discharge", "psi", why=GAUGES_TURNED)
+                found[place + 1] = Part("suction", "psi", why=GAUGES_TURNED)
             continue
-        found[place] = Part("suction", "psi", why="suction over discharge")
-        found[place + 1] = Part("discharge", "psi", why="suction over discharge")
+        found[place] = Part("suction", "psi", why=BOTH_GAUGES)
+        found[place + 1] = Part("discharge", "psi", why=BOTH_GAUGES)
     return found
 
 

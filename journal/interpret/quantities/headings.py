@@ -38,27 +38,31 @@ def note_heading(board: Board, context: Context) -> None:
 
 def in_unit_of_list(amount: Amount, around: Surroundings, quantity: Quantity) -> Quantity:
     """The quantity in the unit that heads or ends its list, if it is one of its kind."""
-    usual = table("kinds").get(quantity.kind.value, {}).get("unit")
-    if amount.unit is not None or quantity.unit != usual:
-        return _in_celsius(around, quantity) if amount.unit is None else quantity
+    if _of_degrees(quantity.unit):
+        return _in_celsius(amount, around, quantity)
+    if amount.unit is not None or quantity.unit != table("kinds").get(quantity.kind.value, {}).get("unit"):
+        return quantity
     headed = around.context.headed()
     for unit in (*units_alone(around.board), *((headed,) if headed else ())):
         same = quantity.kind in unit_table()[unit].kinds and quantity.kind is not Kind.PRESSURE
-        if same and unit != quantity.unit and not _of_degrees(unit):
+        if same and unit != quantity.unit:
             return replace(quantity, unit=unit, inferred={**quantity.inferred, "unit": HEADED})
-    return _in_celsius(around, quantity)
+    return quantity
 
 
 def _of_degrees(unit: str) -> bool:
     return unit.endswith((FAHRENHEIT, CELSIUS))
 
 
-def _in_celsius(around: Surroundings, quantity: Quantity) -> Quantity:
-    """'seven celsius leaving ... three and a half across': differences, too, in the scale of the reading before."""
+def _in_celsius(amount: Amount, around: Surroundings, quantity: Quantity) -> Quantity:
+    """'we're at four degrees ... and the setpoint's three celsius': the scale said for one holds for all of them, and
+    that of the reading before for what follows it ('seven celsius leaving ... three and a half across')."""
     last = around.context.last()
-    if last is None or last.reading.unit is None or not last.reading.unit.endswith(CELSIUS):
+    said = {claim.value.unit for claim in around.board.labelled("amount")} - {None}
+    before = last.reading.unit if last is not None and amount.unit is None else None
+    celsius = CELSIUS in said or (before is not None and before.endswith(CELSIUS))
+    if FAHRENHEIT in said or not celsius or not quantity.unit.endswith(FAHRENHEIT):
         return quantity
-    if not quantity.unit.endswith(FAHRENHEIT):
-        return quantity
-    quantity.inferred["unit"] = "celsius said before"
-    return replace(quantity, unit=quantity.unit.replace(FAHRENHEIT, CELSIUS))
+    why = "celsius said beside it" if CELSIUS in said else "celsius said before"
+    unit = quantity.unit.replace(FAHRENHEIT, CELSIUS)
+    return replace(quantity, unit=unit, inferred={**quantity.inferred, "unit": why})

@@ -19,8 +19,8 @@ from journal.interpret.standing.roles import Stand
 from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
 from journal.interpret.vocabulary import table
 
-#: of 33 authors not learned from: where the rules only had it measured, 11 right and 61 wrong where the tagger
-#: had at least this; where they had found a role, 9 and 53
+#: of 33 authors not learned from: where the rules only had it measured, 10 right and 63 wrong where the tagger
+#: had at least this; where they had found a role, 3 and 58
 SURE_OF_ROLE = {Role.MEASURED: 0.8, Role.NAMEPLATE: 0.95, Role.SETTING: 0.98, Role.EXPECTED: 0.98}
 SURE_ENOUGH = (
     0.7  # below this share of kind, role or parting a reading is doubted: caught 88 of those 149, and 70 right
@@ -40,7 +40,6 @@ LIKELY_PLACE = 0.6  # where the rules found no part
 SURE_OF_CARRIED = 0.7  # where they only carried one over: 5 right, 47 wrong
 SURE_OF_PLACE = 0.95  # where one was named: 17 right, 46 wrong; doubted all the same
 SURELY_NO_STATE = 0.7
-SURE_READ = 0.97
 #: what the rules held back as supposed or remembered and the tagger is sure was read: 25 right, 4 wrong
 GIVEN_BACK = "given back"
 MAY_BE_READ = ("supposed", "memory")
@@ -64,8 +63,7 @@ def _again(board: Board, item: Claim, stand: Stand) -> Stand:
 
 def is_read(board: Board, amount: Amount) -> bool:
     """Whether the tagger is sure that a number is a reading, whatever the cues around it say."""
-    kinds = board.tags.kinds(amount.number_first, amount.number_last)
-    return bool(kinds) and kinds[NONE] <= 1 - SURE_READ
+    return board.tags.surely_read(amount.number_first, amount.number_last)
 
 
 def role_by_tags(board: Board, amount: Amount, role: Role) -> tuple[Role, bool]:

@@ -21,7 +21,8 @@ PART_END = ";"  # stands between utterances
 EARLIER = 30  # words looked at before the utterance
 SURE_START = 0.9  # share from which on a number surely starts at a word
 LIKELY_START = 0.5  # the same right behind a word that surely is no reading
-SURE_READ = 0.9  # share from which on that number is surely read
+PARTED_BY = 0.9  # share from which on a word beside another is a reading, or none, and parts the two
+SURE_READ = 0.97  # share from which on a meter was surely read, whatever the rules say
 
 
 def label_of(kind: Kind, unit: str | None) -> str:
@@ -53,13 +54,18 @@ class Tags:
     def components(self, first: int, last: int) -> dict[str, float]:
         return self.over("component", first, last)
 
+    def surely_read(self, first: int, last: int) -> bool:
+        """Whether a meter was surely read at some words."""
+        kinds = self.kinds(first, last)
+        return bool(kinds) and 1 - kinds[NONE] >= SURE_READ
+
     def read_from(self, first: int, last: int) -> int | None:
         """The first word from which on a number is surely read: behind it no more names."""
         for at in range(first, last + 1):
             share = self.start(at)
-            if share is None or self.kinds(at, at)[NONE] > 1 - SURE_READ:
+            if share is None or self.kinds(at, at)[NONE] > 1 - PARTED_BY:
                 continue
-            named = at > first and self.kinds(at - 1, at - 1)[NONE] >= SURE_READ  # no number is half a name
+            named = at > first and self.kinds(at - 1, at - 1)[NONE] >= PARTED_BY  # no number is half a name
             if share >= (LIKELY_START if named else SURE_START):
                 return at
         return None
