@@ -35,7 +35,7 @@ from journal.interpret.quantities.quantities import quantity_of
 from journal.interpret.quantities.surroundings import DIFFERENCES, Quantity, Surroundings
 from journal.interpret.seen.shown import state_drafts
 from journal.interpret.sentence import Sentence, read_sentence
-from journal.interpret.standing.circumstances import is_drop, mode_set
+from journal.interpret.standing.circumstances import instrument_for, is_drop, mode_set
 from journal.interpret.standing.details import (
     all_conditions,
     how_long,
@@ -303,7 +303,7 @@ def _amount_drafts(
         conditions=all_conditions(sentence, place, context, part),
         trend=sentence.trends.get(place),
         reference=quantity.reference,
-        instrument=context.instrument,
+        instrument=instrument_for(context.instrument, quantity.kind),
         hedged=amount.hedged,
         inferred=sources_of(quantity, around, component),
         doubts=tuple(quantity.doubts) + tuple(Doubt(code, why) for code, why in amount.doubts),

@@ -66,3 +66,12 @@ def test_a_unit_that_was_said_needs_no_place() -> None:
 def test_typed_notes_are_not_doubted_for_their_words() -> None:
     (reading,) = _heard("compressor xyzzy 6 ohms", typed=True)
     assert "unit inferred" not in _codes(reading)
+
+
+def test_an_instrument_is_told_only_with_what_it_measures() -> None:
+    """A megger puts 500 V or more across insulation and shows ohms; no box is read with it."""
+    to_ground, box = _heard("i have the megger on common to ground five hundred megs", "box is thirty six degrees")
+    assert (to_ground.unit, to_ground.instrument) == ("megaohm", "megger")
+    assert (box.unit, box.instrument) == ("degF", None)
+    amps = _heard("clamp meter on the compressor eleven amps")[0]
+    assert amps.instrument == "clamp meter"

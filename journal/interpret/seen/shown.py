@@ -17,6 +17,7 @@ from journal.interpret.quantities.surroundings import Surroundings
 from journal.interpret.seen.metered import JUST_NOW, it_again
 from journal.interpret.seen.states import Shown
 from journal.interpret.sentence import Sentence
+from journal.interpret.standing.circumstances import instrument_for
 from journal.interpret.standing.details import all_conditions
 from journal.interpret.standing.durations import seconds_of
 from journal.interpret.vocabulary import small_words, table
@@ -76,7 +77,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         kind=kind, role=stand.role, state=state, component=component, equipment=context.equipment,
         phase=sentence.phases[place], conditions=all_conditions(sentence, place, context, None),
         trend=None, heard_by=(sentence.board.utterance.heard_by,), evidence=evidence_of(sentence, place),
-        instrument=context.instrument,
+        instrument=instrument_for(context.instrument, kind),
     )  # fmt: skip
     yield from at_points(reading, sentence, place, context, around, stand)
 

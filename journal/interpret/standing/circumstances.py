@@ -191,3 +191,9 @@ def instrument_of(board: Board) -> str | None:
     """Return the instrument that is named: a megger proves what an ohmmeter cannot."""
     hits = board.found("instruments", free=False)
     return hits[-1].name if hits else None
+
+
+def instrument_for(named: str | None, kind: Kind) -> str | None:
+    """Return the instrument named before, if it measures that kind: no megger reads a box."""
+    kinds = table("conditions")["instrument_kinds"].get(named)
+    return named if kinds is None or kind.value in kinds else None
