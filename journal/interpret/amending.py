@@ -8,8 +8,8 @@ from journal.domain.kind import Kind
 from journal.domain.reading import Doubt, Reading, Role
 from journal.domain.unit_table import can_measure, unit_table
 from journal.interpret.board import Board, Claim
-from journal.interpret.context import Context, Draft
-from journal.interpret.corrections import ALONE, SKIPPED, opens_statement
+from journal.interpret.context import CORRECTION_LASTS, Context, Draft
+from journal.interpret.corrections import ALONE, BEHIND, SKIPPED, opens_statement
 from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
@@ -17,6 +17,9 @@ from journal.interpret.vocabulary import table
 
 def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     """Do what a correction says, or remember it until what replaces the reading is said."""
+    if cue.value == BEHIND:
+        _replaced_by_last(context, board)
+        return
     target = _target(context, cue, board)
     following = _following(board, cue)
     if cue.value == "wrong place" and target is not None:
@@ -161,6 +164,22 @@ def _amend_points(context: Context, target: Draft | None, claim: Claim, board: B
         named = tuple(named[0] if point == gone else point for point in old)
     _replace(context, target, replace(target.reading, points=named))
     context.last_points = named
+
+
+def _replaced_by_last(context: Context, board: Board) -> None:
+    """'eighty nine at the return seventy nine rather': the last number takes the place of the one of its kind before."""
+    new = context.last()
+    if new is None or new.reading.value is None:
+        return
+    place = context.drafts.index(new)
+    for old in reversed(context.drafts[max(0, place - 2) : place]):
+        alike = old.reading.kind is new.reading.kind or not new.said_unit
+        if old.reading.withdrawn or old.reading.value is None or context.now - old.at > CORRECTION_LASTS:
+            return
+        if alike and old.reading.value != new.reading.value:
+            context.inherit, context.correction = old, "replace"
+            finish_cue(context, new, board)
+            return
 
 
 def _exchanged(waiting: Points, named: Points) -> Points:

@@ -13,7 +13,7 @@ from journal.interpret.restating import denies_a_part, is_only_talk
 from journal.interpret.vocabulary import small_words, table
 
 SAID_AGAIN = 2  # words from a kind put right to its number
-ALONE = "alone"
+ALONE, BEHIND = "alone", "behind"
 SKIPPED = frozenset(table("corrections")["skipped"])
 
 
@@ -116,12 +116,22 @@ def _same_of_another_kind(board: Board, hit: Hit, at: int) -> bool:
     return same and before[-1].last == hit.first - 1 and after.first - kind.last <= SAID_AGAIN
 
 
+def _claim_behind(board: Board) -> None:
+    """'suction sixty eight seventy eight rather and ...': the word stands behind the number that replaces."""
+    for hit in board.found("corrections behind"):
+        owner = board.owner[hit.first - 1] if hit.first else None
+        ends = hit.last + 1 == len(board.pieces) or board.word(hit.last + 1) in table("corrections")["behind_goes_on"]
+        if ends and owner is not None and owner.label == "amount":
+            board.claim("correction", hit.first, hit.last, BEHIND, "takes back (behind)")
+
+
 def claim_weak_corrections(board: Board) -> None:
     """Claim 'no', 'sorry', 'wait', 'actually' where a number, a unit or a place follows at once and one precedes."""
     if board.text(0, len(board.pieces) - 1) in small_words("denials_alone"):
         board.claim("correction", 0, len(board.pieces) - 1, ALONE, "takes back (alone)")
         return
     kept = _kept(board)
+    _claim_behind(board)
     for hit in board.found("corrections weak"):
         if not kept.isdisjoint(range(hit.first, hit.last + 1)):
             continue
@@ -143,7 +153,7 @@ def claim_weak_corrections(board: Board) -> None:
             and (owner is None or owner.first == at or owner.label == "amount")
         ):
             board.claim("correction", hit.first, hit.last, "replace", "takes back (weak)")
-    for claim in list(board.labelled("correction")):
+    for claim in [claim for claim in board.labelled("correction") if claim.value != BEHIND]:
         at = claim.last + 1
         while board.word(at) in SKIPPED:
             at += 1

@@ -17,6 +17,8 @@ from journal.interpret.tagger.wordpieces import rows, vocabulary
 
 NONE = "none"  # no reading
 NOWHERE = "-"  # no part is spoken of
+STANDS = "stands"
+TAKEN_BACK = "taken back"
 PART_END = ";"  # stands between utterances
 EARLIER = 30  # words looked at before the utterance
 SURE_START = 0.9  # share from which on a number surely starts at a word

@@ -25,7 +25,7 @@ from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
 from journal.interpret.numbers.numbers import Reader
 from journal.interpret.numbers.runs import groupings, is_number_word, runs
-from journal.interpret.tagger.tags import EARLIER, NONE, NOWHERE, PART_END, label_of
+from journal.interpret.tagger.tags import EARLIER, NONE, NOWHERE, PART_END, STANDS, TAKEN_BACK, label_of
 from models.recipe.phrases import OPEN, TABLES
 from tests.interpret.phrase_differences import align, differences, reading_differences
 from tests.interpret.phrase_tables import load_table
@@ -46,6 +46,7 @@ class Target:
     component: str | None = None
     by_rule: str = NONE  # what the language stage took it for
     starts: tuple[int, ...] = ()  # where numbers begin in it: pounds and ounces are two
+    withdrawn: str | None = None  # whether it is taken back, at once or later
 
 
 @dataclass
@@ -114,7 +115,7 @@ class Labels:
             else:
                 kind = None if want.kind is None or want.optional else label_of(want.kind, want.unit or got.unit)
                 own = (got.component or NOWHERE) if self.whole else None
-                self._at(got, Target(0, 0, kind, _role(want), want.component or own, rule))
+                self._at(got, Target(0, 0, kind, _role(want), want.component or own, rule, (), _stands(want)))
         return missing
 
     def _at(self, got: Reading, target: Target | None) -> None:
@@ -144,7 +145,8 @@ class Labels:
                 beside = [t for t in self.targets[place] if t.last < first or t.first > last]
                 self.targets[place] = beside
             kind = None if want.optional or want.kind is None else label_of(want.kind, want.unit)
-            self._add(place, Target(first, last, kind, _role(want), want.component))
+            target = Target(first, last, kind, _role(want), want.component, withdrawn=_stands(want))
+            self._add(place, target)
 
     def _the_rest(self, place: int, pieces: tuple[Piece, ...]) -> None:
         for first, behind in runs(pieces, [True] * len(pieces)):
@@ -168,6 +170,10 @@ class _Read:
 
 def _role(want: ExpectedReading) -> str | None:
     return str(want.role) if want.role is not None else None
+
+
+def _stands(want: ExpectedReading) -> str:
+    return TAKEN_BACK if want.withdrawn else STANDS
 
 
 def _span(

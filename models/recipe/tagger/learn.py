@@ -25,12 +25,13 @@ import torch.nn.functional as F
 from torch import Tensor
 
 from journal.interpret.tagger.encoder import LONGEST, packed, unpacked
+from journal.interpret.tagger.tags import NONE, NOWHERE, STANDS, TAKEN_BACK
 from journal.interpret.tagger.wordpieces import UNKNOWN, rows, vocabulary
 from models.recipe.tagger.network import Tagger
 
-NONE, NOWHERE = "none", "-"
 LEAST = {"kind": 4, "role": 1, "component": 4}  # examples of a class
-WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5}
+WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5, "withdrawn": 0.5}
+LIGHT = 0.2  # weight of 'no part': a table that names none may only have left it out
 SKIPPED = -100
 ALIKE = (
     ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"],
@@ -58,7 +59,7 @@ def outputs_of(examples: Sequence[dict[str, Any]]) -> dict[str, list[str]]:
     for name, least in LEAST.items():
         counted = Counter(t[name] for e in examples for t in e["targets"] if t[name] and t["kind"])
         found[name] = [label for label, count in counted.most_common() if count >= least]
-    return {**found, "start": ["goes on", "starts"]}
+    return {**found, "start": ["goes on", "starts"], "withdrawn": [STANDS, TAKEN_BACK]}
 
 
 def varied(words: Sequence[str], rng: Random) -> list[str]:
@@ -133,6 +134,9 @@ def train(
     body = [p for n, p in tagger.named_parameters() if not n.startswith("out.")]
     groups = [{"params": body, "base": options.rate}, {"params": heads, "base": 1e-3}]
     optimiser = torch.optim.AdamW(groups, lr=options.rate, weight_decay=0.01)
+    light = torch.ones(len(tagger.outputs["component"]), device=device)
+    light[tagger.outputs["component"].index(NOWHERE)] = options.light
+    weights = {"component": light}
     steps, step, began = options.rounds * math.ceil(len(found) / options.batch), 0, time.monotonic()
     for number in range(options.rounds):
         tagger.train()
@@ -149,7 +153,11 @@ def train(
                 labels = torch.tensor([label for row in batch for label in row.labels[name]], device=device)
                 if (labels != SKIPPED).any():
                     loss = loss + WEIGHT[name] * F.cross_entropy(
-                        found_scores, labels, ignore_index=SKIPPED, label_smoothing=options.smoothing
+                        found_scores,
+                        labels,
+                        weights.get(name),
+                        ignore_index=SKIPPED,
+                        label_smoothing=options.smoothing,
                     )
             optimiser.zero_grad()
             loss.backward()  # type: ignore[no-untyped-call]
@@ -171,10 +179,10 @@ def measured(tagger: Tagger, found: Sequence[Row], device: torch.device) -> dict
         for number, target in enumerate(row.example["targets"]):
             mine = [n for n, belongs in enumerate(row.target) if belongs == number]
             real = target["kind"] not in (None, NONE)
-            for name in ("kind", "role", "component"):
+            for name in ("kind", "role", "component", "withdrawn"):
                 if mine and target[name] and (name == "kind" or real):
                     best = tagger.outputs[name][int(shares[name][mine].mean(0).argmax())]
-                    group = f"{name}, {NONE}" if target[name] == NONE else name
+                    group = f"{name}, {target[name]}" if target[name] in (NONE, NOWHERE, TAKEN_BACK) else name
                     asked[group] += 1
                     right[group] += best == target[name]
                     if name == "kind":
@@ -200,6 +208,7 @@ def main() -> None:
     parser.add_argument("--smoothing", type=float, default=0.02)
     parser.add_argument("--dropout", type=float, default=0.1)
     parser.add_argument("--varied", action="store_true", help="other numbers, words not understood, every round")
+    parser.add_argument("--light", type=float, default=LIGHT, help="weight of 'no part'")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--without", nargs="*", default=[])
     options = parser.parse_args()
