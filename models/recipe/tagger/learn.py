@@ -128,7 +128,7 @@ def train(
     tagger: Tagger, examples: Sequence[dict[str, Any]], options: argparse.Namespace, device: torch.device
 ) -> None:
     """Train; prints the loss of every round."""
-    rng = Random(options.seed)
+    rng = Random(options.seed if options.order is None else options.order)
     found = [row_of(example, tagger.outputs) for example in examples]
     heads = [p for n, p in tagger.named_parameters() if n.startswith("out.")]
     body = [p for n, p in tagger.named_parameters() if not n.startswith("out.")]
@@ -210,6 +210,7 @@ def main() -> None:
     parser.add_argument("--varied", action="store_true", help="other numbers, words not understood, every round")
     parser.add_argument("--light", type=float, default=LIGHT, help="weight of 'no part'")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--order", type=int, help="another seed for the order of the examples alone")
     parser.add_argument("--without", nargs="*", default=[])
     options = parser.parse_args()
     torch.manual_seed(options.seed)
