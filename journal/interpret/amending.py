@@ -167,7 +167,7 @@ def _amend_points(context: Context, target: Draft | None, claim: Claim, board: B
 
 
 def _replaced_by_last(context: Context, board: Board) -> None:
-    """'eighty nine at the return seventy nine rather': the last number takes the place of the one of its kind before."""
+    """'eighty nine at the return seventy nine rather': the last number takes the place of one of its kind."""
     new = context.last()
     if new is None or new.reading.value is None:
         return

@@ -236,9 +236,8 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
     if part is not None and part.unit:
         quantity.inferred.setdefault("unit", part.why) if sentence.items[place].value.unit is None else None
     known = {doubt.code for doubt in quantity.doubts}
-    ungrounded = tuple(d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known)
-    quantity.doubts += ungrounded
-    yield from _amount_drafts(sentence, place, context, amount, around, quantity, ungrounded)
+    quantity.doubts += [d for d in grounding_doubts(sentence, place, around, quantity) if d.code not in known]
+    yield from _amount_drafts(sentence, place, context, amount, around, quantity)
 
 
 def _should_take(sentence: Sentence, place: int, context: Context) -> bool:
@@ -266,8 +265,8 @@ def _amount_drafts(
     amount: Amount,
     around: Surroundings,
     quantity: Quantity,
-    ungrounded: tuple[Doubt, ...],
 ) -> Iterator[Draft]:
+    kept: list[Doubt] = []  # doubts that nothing outweighs
     stand, part = sentence.stands[place], sentence.parts.get(place)
     component = component_of(sentence, place, around, part, quantity)
     present = quantity.kind is Kind.VOLTAGE and around.nominal
@@ -283,8 +282,8 @@ def _amount_drafts(
         quantity.doubts.append(Doubt("role unsure", why))
     if stand.cue == GIVEN_BACK:
         why = "It sounds supposed or remembered; only the words around it say that it was read now."
-        ungrounded = (*ungrounded, Doubt("maybe no reading", why))
-        quantity.doubts.append(ungrounded[-1])
+        kept.append(Doubt("maybe no reading", why))
+        quantity.doubts += kept
     if stand.cue == BESIDE_PLATE:
         quantity.doubts.append(
             Doubt("role unsure", "One of two numbers beside a plate; the other may be the measured.")
@@ -314,7 +313,7 @@ def _amount_drafts(
     )
     reading = with_rivals(reading, sentence.board, amount)
     if not of_gauges(part):
-        reading = weighed(reading, sentence.board, amount, ungrounded, possible_kinds(amount, around))
+        reading = weighed(reading, sentence.board, amount, possible_kinds(amount, around), kept)
     if place in sentence.both:
         yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)
     yield from at_points(reading, sentence, place, context, around, stand)

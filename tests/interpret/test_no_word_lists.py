@@ -17,6 +17,7 @@ from journal.domain.reading import Phase, Reading, Reference, Role, State, Trend
 from journal.domain.unit_table import unit_table
 from journal.domain.visit import Equipment
 from journal.interpret.numbers.amounts import Amount
+from journal.interpret.standing import sureness
 from journal.interpret.vocabulary import FILES, entries, table
 from tests.interpret.phrase_tables import names
 
@@ -30,7 +31,7 @@ INTERNAL = frozenset(
         # sections of tables
         *("at_least", "at_most", "against_minus", "against_plus"),
         # how a number was put together
-        *("decimal", "fraction", "pair", "point left out", "words", "written", "zero first"),
+        *("decimal", "fraction", "pair", "point left out", "written", "zero first"),
         # why a unit or points are as they are
         *("corrected reading", "number denied", "reading that moved", "value it is set against", "setting before"),
         *("difference from a neighbour", "nominal voltage", "named before"),
@@ -117,6 +118,7 @@ def _named() -> frozenset[str]:
     known, points = names(), table("points")["point"]
     return frozenset(
         {
+            *sureness.learned(),
             *(value for enum in (Kind, Role, State, Phase, Trend, Reference) for value in enum),
             *unit_table(),
             *(known.components | known.points | known.findings | known.actions | known.conditions),

@@ -16,19 +16,15 @@ from journal.interpret.numbers.amounts import Amount
 from journal.interpret.numbers.runs import SEPARATORS, is_number_word
 from journal.interpret.places.having import can_have
 from journal.interpret.standing.roles import Stand
+from journal.interpret.standing.sureness import features, learned, share_wrong
 from journal.interpret.tagger.tags import NONE, NOWHERE, label_of
 from journal.interpret.vocabulary import table
 
 #: of 33 authors not learned from: where the rules only had it measured, 10 right and 63 wrong where the tagger
 #: had at least this; where they had found a role, 3 and 58
 SURE_OF_ROLE = {Role.MEASURED: 0.8, Role.NAMEPLATE: 0.95, Role.SETTING: 0.98, Role.EXPECTED: 0.98}
-SURE_ENOUGH = (
-    0.7  # below this share of kind, role or parting a reading is doubted: caught 88 of those 149, and 70 right
-)
-SURE_OF_ALL = 0.95  # from here on, in all three, nothing is doubted for being unsaid
-#: of 832 right and 149 wrong readings of six authors not learned from, at 0.9: with only the first doubt 41 were right
-#: and 4 wrong, with only the second 18 and none; at 0.95 they were not counted
-ONLY_UNSAID = ("unit inferred", "role unsure")
+#: doubts that are dropped where all else speaks for the reading
+OUTWEIGHED = ("unit inferred", "kind unsure", "role unsure", "grouping", "maybe no reading")
 WHY = {
     "kind unsure": "The words around this number fit this kind of reading only so-so.",
     "role unsure": "By the words around it this number may stand for something else than it was taken for.",
@@ -90,30 +86,32 @@ def place_by_tags(board: Board, amount: Amount, name: str | None, kind: Kind, *,
     return best if can_have(best, kind) else name
 
 
-def weighed(
-    reading: Reading, board: Board, amount: Amount, ungrounded: Sequence[Doubt], kinds: dict[str, float]
-) -> Reading:
-    """The reading, doubted where the tagger finds it unlikely in any respect; where it is sure of it in every respect,
-    without the doubts that only say that something was not said, ``ungrounded`` ones excepted; ``kinds`` are those
-    that are possible there."""
+def weighed(reading: Reading, board: Board, amount: Amount, kinds: dict[str, float], kept: Sequence[Doubt]) -> Reading:
+    """The reading, doubted where it is likely wrong by all that is known of it; where it is likely right, without the
+    doubts that only say so of one thing, ``kept`` ones and those of the number's own words excepted. ``kinds`` are the
+    shares of those that are possible there."""
     first, last = amount.number_first, amount.number_last
-    roles = board.tags.roles(first, last)
     own = label_of(reading.kind, reading.unit)
-    if amount.repeated or not kinds or own not in kinds:
+    if amount.repeated or own not in kinds:
         return reading
-    parts = _as_parted(board, first, last)
-    shares = {"kind unsure": kinds[own], "role unsure": roles.get(reading.role.value, 0.0), "grouping": parts}
+    parted = as_parted(board, first, last)
+    if share_wrong(features(reading, board, first, last, kinds, parted)) < learned()["doubted_from"]:
+        heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
+        if not heard or len(board.pieces) <= FEW:
+            return reading
+        own_words = {why for _, why in amount.doubts}
+        stays = (d.code not in OUTWEIGHED or d in kept or d.why in own_words for d in reading.doubts)
+        doubts = tuple(doubt for doubt, stay in zip(reading.doubts, stays, strict=True) if stay)
+        return replace(reading, doubts=doubts)
+    if reading.doubts:
+        return reading
+    role = board.tags.roles(first, last).get(reading.role.value, 0.0)
+    shares = {"kind unsure": kinds[own], "role unsure": role, "grouping": parted}
     worst = min(shares, key=shares.__getitem__)
-    heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
-    if shares[worst] >= SURE_OF_ALL and heard and len(board.pieces) > FEW:
-        kept = tuple(d for d in reading.doubts if d.code not in ONLY_UNSAID or d in ungrounded)
-        return reading if kept == reading.doubts else replace(reading, doubts=kept)
-    if shares[worst] < SURE_ENOUGH and not reading.doubts:
-        return replace(reading, doubts=(Doubt(worst, WHY[worst]),))
-    return reading
+    return replace(reading, doubts=(Doubt(worst, WHY[worst]),))
 
 
-def _as_parted(board: Board, first: int, last: int) -> float:
+def as_parted(board: Board, first: int, last: int) -> float:
     """How likely a number starts at the first of its words and at none that goes on another (pounds and ounces are
     two)."""
     likely = []

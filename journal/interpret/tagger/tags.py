@@ -40,10 +40,11 @@ class Tags:
     shares: dict[str, Array]
 
     def over(self, name: str, first: int, last: int) -> dict[str, float]:
-        """The mean probabilities of an output's classes over some words; empty where none was reached."""
-        part = self.shares[name][first : last + 1]
-        if not len(part):
+        """The mean probabilities of an output's classes over some words; empty where none was reached,
+        or the weights know no such output."""
+        if name not in self.shares or not len(self.shares[name][first : last + 1]):
             return {}
+        part = self.shares[name][first : last + 1]
         return dict(zip(self.outputs[name], map(float, part.mean(0)), strict=True))
 
     def kinds(self, first: int, last: int) -> dict[str, float]:
