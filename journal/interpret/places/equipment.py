@@ -37,6 +37,8 @@ def claim_equipment(board: Board) -> None:
     _claim_another(board)
     for hit in board.found("equipment"):
         body = table("equipment")[hit.name]
+        if _names_a_part_of(board, hit) or _claim_placed(board, hit):
+            continue
         if body.get("air") and not body.get("many") and _reads_its_air(board, hit):
             board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
             continue
@@ -70,6 +72,34 @@ def _counts_parts(board: Board, at: int) -> bool:
     if first is None or not any(hit.last < first for hit in board.hits.get("units", ())):
         return False
     return board.word(first - 1) == "the" and board.word(first - 2) in small_words("place_ties")
+
+
+def _names_a_part_of(board: Board, hit: Hit) -> bool:
+    """'two door switches': the last word of the machine's name begins that of a part."""
+    return any(
+        hit.first < part.first <= hit.last < part.last
+        for context in ("components", "findings")
+        for part in board.hits.get(context, ())
+    )
+
+
+def _claim_placed(board: Board, hit: Hit) -> bool:
+    """'the left hand unit', 'bottom cooler': one of several, told by where it stands."""
+    if not table("equipment")[hit.name].get("numbered") or board.word(hit.last + 1) in small_words("left_so"):
+        return False
+    at = hit.first - 1
+    if board.word(at) in small_words("machine_sides"):
+        at -= 1
+    if at < 0 or board.word(at) not in small_words("machine_places") or not board.free(at, hit.last):
+        return False
+    if board.word(at - 1) in small_words("who_leaves"):
+        return False  # 'i left unit two off'
+    name = board.text(at, hit.last)
+    last, number = _number(board, hit.last + 1, few=False, side=False, named=True)
+    if number is not None and number <= MOST_BOXES and board.word(last + 1) in table("unsaid")["verbs"]["forms"]:
+        return False  # 'back freezer two is at ten': its number names it
+    board.claim("equipment", at, hit.last, Machine(name, hit.name, True), "machine by its place")
+    return True
 
 
 def _claim_numbered(board: Board, hit: Hit) -> bool:
