@@ -48,7 +48,8 @@ def test_a_feature_that_was_never_learned_counts_nothing() -> None:
 
 def test_no_share_is_nought_or_one() -> None:
     """A share of exactly nought would make all others count for nothing."""
-    assert -10 < sureness._logit(0.0) < -9 and 9 < sureness._logit(1.0) < 10
+    assert -10 < sureness._logit(0.0) < -9
+    assert 9 < sureness._logit(1.0) < 10
 
 
 def test_features_name_role_doubts_and_what_was_said() -> None:

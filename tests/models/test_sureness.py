@@ -8,9 +8,9 @@ import pytest
 
 from tests.interpret.phrase_tables import parse_table
 
-pytest.importorskip("sklearn")
+pytest.importorskip("sklearn", reason="needs the extra [models]")
 
-from models.recipe.tagger.sureness import Seen, fitted, seen_in, shares  # noqa: E402
+from models.recipe.tagger.sureness import Seen, fitted, seen_in, shares
 
 
 def test_readings_are_compared_with_what_the_table_expects(tmp_path: Path) -> None:
@@ -19,7 +19,8 @@ def test_readings_are_compared_with_what_the_table_expects(tmp_path: Path) -> No
     for table, wrong in ((said.format(right), False), (said.format(right.replace("62", "63")), True)):
         (phrase,) = parse_table(table, tmp_path / "some.toml")
         (seen,) = seen_in(phrase)
-        assert seen.wrong is wrong and seen.features["unit said"] == 1.0
+        assert seen.wrong is wrong
+        assert seen.features["unit said"] == 1.0
 
 
 def test_what_goes_with_wrong_readings_is_learned() -> None:
@@ -27,6 +28,7 @@ def test_what_goes_with_wrong_readings_is_learned() -> None:
         Seen("t", {"bias": 1.0, "kind": float(n % 7 - 3), "rare": float(n == 3)}, n % 7 < 2, False) for n in range(140)
     ]
     weights = fitted(seen)
-    assert weights["kind"] < 0 and "rare" not in weights  # too few had it
+    assert weights["kind"] < 0
+    assert "rare" not in weights
     told = shares(seen, weights)
     assert told[0] > 0.5 > told[6]
