@@ -39,8 +39,8 @@ def test_a_part_is_given_where_none_was_found(monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_a_part_said_with_the_number_stays(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Up to a share of 0.95, and from there on it is doubted."""
-    opinion(monkeypatch, PSI, components={"suction": 0.94, "discharge": 0.06})
+    """Up to a share of 0.8, and from there on it is doubted."""
+    opinion(monkeypatch, PSI, components={"suction": 0.79, "discharge": 0.21})
     assert read("head pressure is two forty psi")[0].component == "discharge"
     opinion(monkeypatch, PSI, components={"suction": 1.0})
     line = "head pressure is two forty psi"
@@ -67,10 +67,10 @@ def test_what_is_only_so_so_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_sure_opinion_takes_away_the_doubt_of_an_unsaid_unit(monkeypatch: pytest.MonkeyPatch) -> None:
-    line = "one twenty at the solenoid"
+    line = "there we have one twenty at the solenoid"
     opinion(monkeypatch, {"voltage": 0.6, "none": 0.4})
     assert "unit inferred" in codes(line)
-    opinion(monkeypatch, {"voltage": 1.0}, starts=[1.0, 0.0, 0.0, 0.0, 0.0])
+    opinion(monkeypatch, {"voltage": 1.0}, starts=[0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0])
     (reading,) = read(line)
     assert (reading.kind, reading.doubts) == (Kind.VOLTAGE, ())
     assert dict(reading.inferred)["unit"]  # where it was taken from is still told

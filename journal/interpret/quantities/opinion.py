@@ -20,7 +20,7 @@ from journal.interpret.vocabulary import table
 
 IDLE = 0.6  # from here on a number is doubted to be a reading
 SURELY_IDLE = 0.9  # from here on a number without unit and points is none
-CERTAINLY_IDLE = 0.9  # and one with them
+CERTAINLY_IDLE = 0.97  # and one with them
 SHOWN = 0.6  # from here on a kind is shown where the rules know nothing
 SURE_ANYWHERE = 0.985  # the same for a pressure of which it is not plain where it was read
 SURE_OF_PART = 0.7

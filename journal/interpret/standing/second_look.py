@@ -13,6 +13,7 @@ from journal.domain.reading import Doubt, Reading, Role
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import LOW_CONFIDENCE, UNKNOWN
 from journal.interpret.numbers.amounts import Amount
+from journal.interpret.numbers.grouping import ANOTHER_WAY, LEFT_OVER, POINT_PUT_IN
 from journal.interpret.numbers.runs import SEPARATORS, is_number_word
 from journal.interpret.places.having import can_have
 from journal.interpret.standing.roles import Stand
@@ -30,12 +31,14 @@ WHY = {
     "role unsure": "By the words around it this number may stand for something else than it was taken for.",
     "grouping": "The number words may be parted another way.",
 }
-FEW = 3  # words of an utterance: so few say little by themselves
+FEW = 5  # words of an utterance: so few say little by themselves
 JOINING = SEPARATORS.union(table("numbers")["articles"])  # between the words of one number: 'two and a half'
 LIKELY_PLACE = 0.5  # where the rules found no part
 SURE_OF_CARRIED = 0.7  # where they only carried one over: 5 right, 47 wrong
 SURE_OF_PLACE = 0.8  # where one was named: 17 right, 46 wrong; doubted all the same
 SURELY_NO_STATE = 0.7
+#: doubts of a number's bounds: where all else spoke for the reading, they were right of 6 and wrong of 98
+PARTED = (POINT_PUT_IN, LEFT_OVER, ANOTHER_WAY)
 #: what the rules held back as supposed or remembered and the tagger is sure was read: 52 were, 10 not
 GIVEN_BACK = "given back"
 MAY_BE_READ = ("supposed", "memory")
@@ -99,7 +102,7 @@ def weighed(reading: Reading, board: Board, amount: Amount, kinds: dict[str, flo
         heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
         if not heard or len(board.pieces) <= FEW:
             return reading
-        own_words = {why for _, why in amount.doubts}
+        own_words = {why for _, why in amount.doubts}.difference(PARTED)
         stays = (d.code not in OUTWEIGHED or d in kept or d.why in own_words for d in reading.doubts)
         doubts = tuple(doubt for doubt, stay in zip(reading.doubts, stays, strict=True) if stay)
         return replace(reading, doubts=doubts)
