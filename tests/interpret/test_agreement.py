@@ -82,7 +82,7 @@ def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_righ
         ("suction is at sixty two psi", "Last year suction was at 62 psi."),
         ("voltage is two thirty volts", "If the voltage is 230 volts"),
         ("compressor draws five amps", "Breaker costs 5 bucks and amps"),
-        ("the system charge is seven pounds six ounces", "Added 7 pounds 6 ounces."),
+        ("cylinder is at seven pounds six ounces", "Added 7 pounds 6 ounces."),
     ],
 )
 @pytest.mark.parametrize("swapped", [False, True])
