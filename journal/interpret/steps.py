@@ -17,6 +17,7 @@
     reconsidered  idle numbers given back that the tagger is sure were read; names parted from readings behind them
     amounts     numbers with units, ranges, bounds
     repeats     'the same' as the number before
+    spelled     a number said again by its digits: 'four twelve, four one two'
     states      open, shorted, nothing, present
     weak        'no', 'sorry', 'actually' before what was just claimed
     kinds       'superheat', 'amps'
@@ -42,7 +43,7 @@ from journal.interpret.idle.not_readings import claim_idioms, claim_names, claim
 from journal.interpret.idle.reconsidered import reconsider
 from journal.interpret.numbers.around import claim_bands
 from journal.interpret.numbers.grouping import claim_amounts
-from journal.interpret.numbers.repeats import claim_repeats
+from journal.interpret.numbers.repeats import claim_repeats, claim_spelled_again
 from journal.interpret.places.equipment import claim_equipment
 from journal.interpret.places.parts import claim_components
 from journal.interpret.places.pointing import claim_points
@@ -94,6 +95,7 @@ STEPS: tuple[tuple[str, Callable[[Board], None]], ...] = (
     ("reconsidered", reconsider),
     ("amounts", _amounts),
     ("repeats", claim_repeats),
+    ("spelled", claim_spelled_again),
     ("states", claim_states),
     ("weak", claim_weak_corrections),
     ("kinds", claim_kinds),

@@ -41,6 +41,7 @@ class Amount:
     form: str = ""
     size: bool = False  # says what a part is: 'a forty five five capacitor'
     repeated: bool = False  # 'the same' as the number before
+    confirmed: bool = False  # said once more by its digits
     difference: bool = False  # 'four over set'
 
     @property

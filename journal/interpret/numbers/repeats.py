@@ -1,4 +1,5 @@
-"""'The same' said of a value: the number before, read once more at another place.
+"""'The same' said of a value: the number before, read once more at another place; and a number said once more by its
+digits, to be sure.
 
 'two fourteen one to two and the same on two to three', 'condenser fan's one point two and the other fan's the same'.
 The words of the first number stay its evidence for likeness of sound, so that its rivals and doubts are its copy's too.
@@ -7,6 +8,7 @@ The words of the first number stay its evidence for likeness of sound, so that i
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import STOPS
@@ -30,6 +32,23 @@ def claim_repeats(board: Board) -> None:
             amount: Amount = before[-1].value
             again = replace(amount, first=first, last=last, run=REPEATED - at, repeated=True, size=False)
             board.claim("amount", first, last, again, "the same value again")
+
+
+def claim_spelled_again(board: Board) -> None:
+    """Claim the second number of 'head was four twelve four one two': the same once more, digit by digit."""
+    amounts = sorted(board.labelled("amount"), key=lambda claim: claim.first)
+    for before, again in pairwise(amounts):
+        words = [board.word(at) for at in range(again.value.number_first, again.value.number_last + 1)]
+        spelled = [0 if word in table("numbers")["zeros"] else table("numbers")["digits"].get(word) for word in words]
+        said = [board.word(at) for at in range(before.value.number_first, before.value.number_last + 1)]
+        plain = before.value.value is not None and again.first == before.last + 1 and again.value.unit is None
+        if not plain or len(words) < 2 or None in spelled or words == said:
+            continue
+        if "".join(map(str, spelled)).lstrip("0") == f"{before.value.value}".replace(".", "").lstrip("0"):
+            board.release(again)
+            board.release(before)
+            board.claim("amount", before.first, before.last, replace(before.value, confirmed=True), before.rule)
+            board.claim("no reading", again.first, again.last, "said again", "the number before, digit by digit")
 
 
 def _at_another_place(board: Board, at: int) -> bool:

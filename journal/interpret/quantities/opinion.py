@@ -47,9 +47,9 @@ def with_opinion(found: Quantity | None, amount: Amount, around: Surroundings) -
     if found is None:
         return _by_the_words(amount, around, shares)
     idle, bare = shares.get(NONE, 0.0), amount.unit is None and around.points is None
-    if idle >= (SURELY_IDLE if bare else CERTAINLY_IDLE):
+    if idle >= (SURELY_IDLE if bare else CERTAINLY_IDLE) and not amount.confirmed:
         return None
-    if idle >= IDLE:
+    if idle >= IDLE and not amount.confirmed:
         found.doubts.append(Doubt("maybe no reading", "The words around this number sound like no reading of a meter."))
         return found
     if not amount.difference:
