@@ -57,7 +57,7 @@ def test_readings_of_the_radio_are_counted_only_beside_a_radio() -> None:
 def test_counts_are_learned_and_put_into_the_table_and_nothing_else_changes() -> None:
     alone = heard("", "one point four ohms", "Common to run 1.4 ohms.", OHMS)
     power = Truth("1789", "watt", None)
-    unread = heard("", "heater is using seventeen eighty nine whack", "The heater is using 1789 watts.", power)
+    unread = heard("", "it is using seventeen eighty nine whack", "It is using 1789 watts.", power)
     counted = learned([ALIKE, DIFFERING, alone, unread])
     assert counted["differences"] == {"decimal point": Counter(first=1)}
     assert counted["places"] == {"first": Counter(), "second": Counter(right=1)}

@@ -37,6 +37,7 @@ LIKELY_PLACE = 0.5  # where the rules found no part
 SURE_OF_CARRIED = 0.7  # where they only carried one over: 5 right, 47 wrong
 SURE_OF_PLACE = 0.8  # where one was named: 17 right, 46 wrong; doubted all the same
 SURELY_NO_STATE = 0.7
+SURE_ENOUGH = 0.7  # where a word was heard badly, a reading is doubted below this share of kind, role or parting
 #: doubts of a number's bounds: where all else spoke for the reading, they were right of 6 and wrong of 98
 PARTED = (POINT_PUT_IN, LEFT_OVER, ANOTHER_WAY)
 #: what the rules held back as supposed or remembered and the tagger is sure was read: 52 were, 10 not
@@ -98,20 +99,19 @@ def weighed(reading: Reading, board: Board, amount: Amount, kinds: dict[str, flo
     if amount.repeated or own not in kinds:
         return reading
     parted = as_parted(board, first, last)
-    if share_wrong(features(reading, board, first, last, kinds, parted)) < learned()["doubted_from"]:
-        heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
-        if not heard or len(board.pieces) <= FEW:
-            return reading
-        own_words = {why for _, why in amount.doubts}.difference(PARTED)
-        stays = (d.code not in OUTWEIGHED or d in kept or d.why in own_words for d in reading.doubts)
-        doubts = tuple(doubt for doubt, stay in zip(reading.doubts, stays, strict=True) if stay)
-        return replace(reading, doubts=doubts)
-    if reading.doubts:
-        return reading
     role = board.tags.roles(first, last).get(reading.role.value, 0.0)
     shares = {"kind unsure": kinds[own], "role unsure": role, "grouping": parted}
     worst = min(shares, key=shares.__getitem__)
-    return replace(reading, doubts=(Doubt(worst, WHY[worst]),))
+    heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
+    likely_wrong = share_wrong(features(reading, board, first, last, kinds, parted)) >= learned()["doubted_from"]
+    if likely_wrong or (not heard and shares[worst] < SURE_ENOUGH):
+        return reading if reading.doubts else replace(reading, doubts=(Doubt(worst, WHY[worst]),))
+    if not heard or len(board.pieces) <= FEW:
+        return reading
+    own_words = {why for _, why in amount.doubts}.difference(PARTED)
+    stays = (d.code not in OUTWEIGHED or d in kept or d.why in own_words for d in reading.doubts)
+    doubts = tuple(doubt for doubt, stay in zip(reading.doubts, stays, strict=True) if stay)
+    return replace(reading, doubts=doubts)
 
 
 def as_parted(board: Board, first: int, last: int) -> float:
