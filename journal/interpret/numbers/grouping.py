@@ -28,10 +28,6 @@ SURE_START = 0.9  # share from which on the tagger parts numbers
 MAYBE_IDLE = 0.5  # share of no reading from which on it has no say in that
 POSITIONS = frozenset(table("not_readings")["positions"])
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
-#: what makes the bounds of a number doubtful; all the words of the narration may tell better
-POINT_PUT_IN = "No decimal point was said; it was put in."
-LEFT_OVER = "Some of the number words fit into no number."
-ANOTHER_WAY = "The number words can be parted another way."
 
 
 def claim_amounts(board: Board) -> list[Amount]:
@@ -297,11 +293,11 @@ def _with_sound_before(board: Board, number: Number) -> Iterator[tuple[Decimal, 
 def _doubts(board: Board, number: Number, best: Grouping, ways: Sequence[Grouping]) -> Iterator[tuple[str, str]]:
     rival = next((way for way in ways[1:] if not way.left_over and len(way.numbers) != len(best.numbers)), None)
     if number.form == LEFT_OUT:
-        yield "grouping", POINT_PUT_IN
+        yield "grouping", "No decimal point was said; it was put in."
     elif best.left_over and number.form != "decimal":
-        yield "grouping", LEFT_OVER
+        yield "grouping", "Some of the number words fit into no number."
     elif rival is not None and rival.cost - best.cost < NEAR:
-        yield "grouping", ANOTHER_WAY
+        yield "grouping", "The number words can be parted another way."
     if board.text(number.first - 1, number.first) in POSITIONS:
         yield "grouping", "The 'one' may belong to the words before it."
     if any(_with_name_before(board, number)):

@@ -13,7 +13,6 @@ from journal.domain.reading import Doubt, Reading, Role
 from journal.interpret.board import Board, Claim
 from journal.interpret.document import LOW_CONFIDENCE, UNKNOWN
 from journal.interpret.numbers.amounts import Amount
-from journal.interpret.numbers.grouping import ANOTHER_WAY, LEFT_OVER, POINT_PUT_IN
 from journal.interpret.numbers.runs import SEPARATORS, is_number_word
 from journal.interpret.places.having import can_have
 from journal.interpret.standing.roles import Stand
@@ -38,8 +37,6 @@ SURE_OF_CARRIED = 0.7  # where they only carried one over: 5 right, 47 wrong
 SURE_OF_PLACE = 0.8  # where one was named: 17 right, 46 wrong; doubted all the same
 SURELY_NO_STATE = 0.7
 SURE_ENOUGH = 0.7  # where a word was heard badly, a reading is doubted below this share of kind, role or parting
-#: doubts of a number's bounds: where all else spoke for the reading, they were right of 6 and wrong of 98
-PARTED = (POINT_PUT_IN, LEFT_OVER, ANOTHER_WAY)
 #: what the rules held back as supposed or remembered and the tagger is sure was read: 52 were, 10 not
 GIVEN_BACK = "given back"
 MAY_BE_READ = ("supposed", "memory")
@@ -103,12 +100,13 @@ def weighed(reading: Reading, board: Board, amount: Amount, kinds: dict[str, flo
     shares = {"kind unsure": kinds[own], "role unsure": role, "grouping": parted}
     worst = min(shares, key=shares.__getitem__)
     heard = all(piece.confidence >= LOW_CONFIDENCE and piece.text != UNKNOWN for piece in board.pieces)
-    likely_wrong = share_wrong(features(reading, board, first, last, kinds, parted)) >= learned()["doubted_from"]
-    if likely_wrong or (not heard and shares[worst] < SURE_ENOUGH):
+    share = share_wrong(features(reading, board, first, last, kinds, parted))
+    limit = learned()["kept_from" if reading.doubts else "doubted_from"]
+    if share >= limit or (not heard and shares[worst] < SURE_ENOUGH):
         return reading if reading.doubts else replace(reading, doubts=(Doubt(worst, WHY[worst]),))
     if not heard or len(board.pieces) <= FEW:
         return reading
-    own_words = {why for _, why in amount.doubts}.difference(PARTED)
+    own_words = {why for _, why in amount.doubts}
     stays = (d.code not in OUTWEIGHED or d in kept or d.why in own_words for d in reading.doubts)
     doubts = tuple(doubt for doubt, stay in zip(reading.doubts, stays, strict=True) if stay)
     return replace(reading, doubts=doubts)

@@ -23,7 +23,7 @@ LONG = 40  # words: longer utterances count as these
 
 @cache
 def learned() -> dict[str, float]:
-    """The weights of the features by name, ``bias`` among them, and ``doubted_from``."""
+    """The weights of the features by name, ``bias`` among them, and the limits ``doubted_from``, ``kept_from``."""
     text = resources.files("journal.interpret.standing").joinpath("sureness.toml").read_text(encoding="utf-8")
     return {name: float(value) for name, value in tomllib.loads(text).items()}
 

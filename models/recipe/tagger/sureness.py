@@ -39,7 +39,8 @@ STRENGTH = 0.3  # inverse of the penalty on large weights
 FEWEST = 10  # readings with a feature; rarer ones get no weight
 HEAD = """# What tells that a reading is wrong: weights of a logistic regression, learned by
 # models/recipe/tagger/sureness.py from {count} readings ({wrong} wrong) of {tables} authors that the tagger had not
-# met.  `doubted_from` is the share from which on a reading is doubted.
+# met.  `doubted_from` is the share from which on a reading is doubted that the rules do not doubt,
+# `kept_from` that from which on their doubts are kept.
 """
 
 
@@ -113,7 +114,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=main.__doc__)
     parser.add_argument("tagger", type=Path)
     parser.add_argument("tables", type=Path, nargs="+")
-    parser.add_argument("--doubted-from", type=float, default=0.12)
+    parser.add_argument("--doubted-from", type=float, default=0.2)
+    parser.add_argument("--kept-from", type=float, default=0.12)
     parser.add_argument("--write", action="store_true")
     options = parser.parse_args()
     weights = unpacked(options.tagger.read_bytes())
@@ -132,7 +134,7 @@ def main() -> None:
         sure = told < least
         print(f"from {least}: {(wrong & sure).sum()} wrong without a doubt, {(~wrong & ~sure).sum()} right but doubted")
     if options.write:
-        found = {**fitted(seen), "doubted_from": options.doubted_from}
+        found = {**fitted(seen), "doubted_from": options.doubted_from, "kept_from": options.kept_from}
         head = HEAD.format(count=len(seen), wrong=wrong.sum(), tables=len(names))
         OUT.write_text(head + "".join(f'"{name}" = {value:.4f}\n' for name, value in sorted(found.items())))
 
