@@ -27,6 +27,7 @@ LEFT_OUT = "point left out"
 SURE_START = 0.9  # share from which on the tagger parts numbers
 MAYBE_IDLE = 0.5  # share of no reading from which on it has no say in that
 POSITIONS = frozenset(table("not_readings")["positions"])
+OTHERWISE = "By the rules these words are one number; only the words around them part it."
 NEAR = 0.5  # cost between two ways of cutting below which both are plausible
 
 
@@ -149,8 +150,11 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
     ways, reader, hint = _best_way(board, first, behind)
     if not ways:
         return []
+    by_rule = ways[0]
     ways = by_starts(board, ways)
     unit = unit_behind(board, behind)
+    one = unit is not None and len(by_rule.numbers) == 1 and not by_rule.left_over
+    turned = (("parted otherwise", OTHERWISE),) if one and ways[0] is not by_rule else ()
     if unit is not None and (is_header(board, first, unit) or _heads_ratings(board, ways[0], unit)):
         unit = None
     jug = jug_weight(board, ways, first, behind, index) if unit is None else None
@@ -175,7 +179,7 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
                 hint=hint,
                 hedged=said is not None and "ish" in board.text(number.last + 1, said[1]).split(),
                 rivals=tuple(_other_values(board, reader, number, ways)),
-                doubts=tuple(_doubts(board, number, best, ways)) if not capacitor else (),
+                doubts=(*turned, *_doubts(board, number, best, ways)) if not capacitor else (),
                 run=index,
                 form=number.form,
                 size=(capacitor is not None or (said is None and place == len(best.numbers) - 1))
