@@ -98,7 +98,7 @@ def int_vector(values: Any) -> bytes:
 
 # Bytes at which the four marks of a column lie; linear between them.
 _MARKS = np.array([0.0, 64.0, 192.0, 255.0])
-# Which values are marked: Kaldi takes quartiles; eighths leave a quarter less of rounding in our networks.
+# Which values are marked: Kaldi takes quartiles; eighths leave about a fifth less of rounding in our networks.
 _MARKED = (0.0, 0.125, 0.875, 1.0)
 
 
