@@ -1,7 +1,8 @@
 """A trained network as Kaldi's ``am/final.mdl``, which the stock Vosk loads.
 
-Command: ``python -m models.recipe.export STATE.pt MODEL_FOLDER [--blank B]``; B is the natural logarithm of the blank's
-prior: the larger, the less the recogniser likes blanks.
+Command: ``python -m models.recipe.export STATE.pt MODEL_FOLDER [--blank B] [--bits 8]``; B is the natural logarithm of
+the blank's prior: the larger, the less the recogniser likes blanks.  With 8 bits the weights take a byte each; the
+first and the last layer keep 16.
 """
 
 from __future__ import annotations
@@ -71,25 +72,25 @@ def _bias(part: Spliced) -> bytes:
     return vector([] if part.bias is None else part.bias.detach().float().cpu().numpy())
 
 
-def fixed_affine(part: Spliced) -> bytes:
+def fixed_affine(part: Spliced, bits: int = 16) -> bytes:
     """A FixedAffineComponent."""
     return (
         token("<FixedAffineComponent>")
         + token("<LinearParams>")
-        + matrix(_weight(part))
+        + matrix(_weight(part), bits)
         + token("<BiasParams>")
         + _bias(part)
         + token("</FixedAffineComponent>")
     )
 
 
-def affine(part: Spliced) -> bytes:
+def affine(part: Spliced, bits: int = 16) -> bytes:
     """A NaturalGradientAffineComponent."""
     return (
         token("<NaturalGradientAffineComponent>")
         + _MAX_CHANGE
         + token("<LinearParams>")
-        + matrix(_weight(part))
+        + matrix(_weight(part), bits)
         + token("<BiasParams>")
         + _bias(part)
         + token("<RankIn>")
@@ -106,7 +107,7 @@ def affine(part: Spliced) -> bytes:
     )
 
 
-def tdnn(part: Spliced, offsets: list[int]) -> bytes:
+def tdnn(part: Spliced, offsets: list[int], bits: int = 16) -> bytes:
     """A TdnnComponent with taps at ``offsets``."""
     return (
         token("<TdnnComponent>")
@@ -114,7 +115,7 @@ def tdnn(part: Spliced, offsets: list[int]) -> bytes:
         + token("<TimeOffsets>")
         + int_vector(offsets)
         + token("<LinearParams>")
-        + matrix(_weight(part))
+        + matrix(_weight(part), bits)
         + token("<BiasParams>")
         + _bias(part)
         + token("<OrthonormalConstraint>")
@@ -133,13 +134,13 @@ def tdnn(part: Spliced, offsets: list[int]) -> bytes:
     )
 
 
-def linear(part: Spliced) -> bytes:
+def linear(part: Spliced, bits: int = 16) -> bytes:
     """A LinearComponent."""
     return (
         token("<LinearComponent>")
         + _MAX_CHANGE
         + token("<Params>")
-        + matrix(_weight(part))
+        + matrix(_weight(part), bits)
         + token("<OrthonormalConstraint>")
         + float32(0)
         + token("<UseNaturalGradient>")
@@ -238,31 +239,31 @@ class Chain:
         return self.add(f"{stem}.{name}", norm(normalise, WIDTH), last)
 
 
-def _wire(network: Network) -> Chain:
+def _wire(network: Network, bits: int) -> Chain:
     chain = Chain()
     last = chain.add("lda", fixed_affine(network.lda), "Append(Offset(input, -1), input, Offset(input, 1))")
-    last = chain.add("tdnn1.affine", affine(network.tdnn1), last)
+    last = chain.add("tdnn1.affine", affine(network.tdnn1, bits), last)
     last = chain.relu_norm("tdnn1", network.norm1, last)
     for number, layer in zip(OFFSETS, network.layers, strict=True):
         assert isinstance(layer, Factored)
         stem, offset = f"tdnnf{number}", OFFSETS[number]
-        inner = chain.add(f"{stem}.linear", tdnn(layer.linear, [-offset, 0] if offset else [0]), last)
-        inner = chain.add(f"{stem}.affine", tdnn(layer.affine, [0, offset] if offset else [0]), inner)
+        inner = chain.add(f"{stem}.linear", tdnn(layer.linear, [-offset, 0] if offset else [0], bits), last)
+        inner = chain.add(f"{stem}.affine", tdnn(layer.affine, [0, offset] if offset else [0], bits), inner)
         inner = chain.relu_norm(stem, layer.norm, inner)
         last = chain.add(f"{stem}.noop", no_op(WIDTH), f"Sum(Scale(0.66, {last}), {inner})")
-    last = chain.add("prefinal-l", linear(network.prefinal_l), last)
-    last = chain.add("prefinal.affine", affine(network.prefinal), last)
+    last = chain.add("prefinal-l", linear(network.prefinal_l, bits), last)
+    last = chain.add("prefinal.affine", affine(network.prefinal, bits), last)
     last = chain.relu_norm("prefinal", network.prefinal_norm1, last, "batchnorm1")
-    last = chain.add("prefinal.linear", linear(network.prefinal_linear), last)
+    last = chain.add("prefinal.linear", linear(network.prefinal_linear, bits), last)
     last = chain.add("prefinal.batchnorm2", norm(network.prefinal_norm2, network.neck), last)
     last = chain.add("output.affine", affine(network.output), last)
     chain.add("output.log-softmax", _statistics("LogSoftmaxComponent", OUTPUTS), last)
     return chain
 
 
-def model_bytes(network: Network, blank: float = 0.0) -> bytes:
-    """The whole file."""
-    chain = _wire(network)
+def model_bytes(network: Network, blank: float = 0.0, bits: int = 16) -> bytes:
+    """The whole file, weights in 16 or 8 bits."""
+    chain = _wire(network, bits)
     wiring = ["", "input-node name=input dim=40", *chain.lines]
     wiring += ["output-node name=output input=output.log-softmax objective=linear", "", ""]
     out = b"\0B" + transition_model() + token("<Nnet3>") + "\n".join(wiring).encode()
@@ -280,10 +281,11 @@ def main() -> None:
     parser.add_argument("state", type=Path)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--blank", type=float, default=4.0)
+    parser.add_argument("--bits", type=int, choices=[8, 16], default=16, help="of each weight")
     options = parser.parse_args()
     target = options.folder / "am" / "final.mdl"
     target.parent.mkdir(parents=True, exist_ok=True)
-    target.write_bytes(model_bytes(read_state(options.state).eval(), options.blank))
+    target.write_bytes(model_bytes(read_state(options.state).eval(), options.blank, options.bits))
     print(target, target.stat().st_size, "bytes")
 
 

@@ -19,12 +19,16 @@ from models.recipe import spoken
 TABLES = Path(__file__).parents[2] / "fixtures" / "phrases"
 TALK = Path(__file__).parent / "data" / "talk.txt"
 COMMANDS = Path(__file__).parents[2] / "journal" / "live" / "spoken.toml"
+MEASURING = Path(__file__).parents[1] / "evaluation" / "narration.txt"
 OPEN = ("*.toml", "fresh/*.toml", "to_learn/*.toml")
 _WORDS = re.compile(r"[a-z]+(?:'[a-z]+)*")
 
 
 def sentences(folder: Path = TABLES) -> list[str]:
-    """Every utterance of the open tables that is spoken (not typed), in words; empty where there are no tables."""
+    """Every utterance of the open tables that is spoken (not typed), in words; empty where there are no tables.
+
+    Sentences to measure with are left out, should an author have hit on one.
+    """
     found: dict[str, None] = {}
     for pattern in OPEN:
         for path in sorted(folder.glob(pattern)):
@@ -33,7 +37,8 @@ def sentences(folder: Path = TABLES) -> list[str]:
                 for line in said:
                     if not phrase.get("typed") and not re.search(r"\d", line):
                         found[" ".join(_WORDS.findall(line.lower()))] = None
-    return list(found)
+    measured = set(MEASURING.read_text(encoding="utf-8").splitlines())
+    return [line for line in found if line not in measured]
 
 
 def talk(path: Path = TALK) -> list[str]:
