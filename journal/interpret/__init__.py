@@ -9,7 +9,8 @@
     places/         where a number was read: machines, parts, points, and which of them it belongs to
     quantities/     what it measures: unit and kind, said or taken from around it; opinion.py doubts them
     tagger/         what all the words around a number make of it, learned from the phrase tables
-    standing/       how it stands: measured, nameplate, expected, set; or supposed, remembered, denied
+    standing/       how it stands: measured, nameplate, expected, set; or supposed, remembered, denied; sureness.py
+                    decides by all of that whether it is doubted
     seen/           what is no number: states, findings, work, refrigerants, plates, facts
     assemble.py     claims -> readings; amending.py applies corrections
     narration.py    the state of one visit; interpret() and explain()
