@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
@@ -66,10 +67,15 @@ def test_words_and_all_that_rests_on_them_are_gone(store: Store, told: Visit) ->
     assert store.visit(told.code) == after
 
 
+def without_digests(content: bytes) -> bytes:
+    """A digest may hold any four digits by chance."""
+    return re.sub(rb"[0-9a-f]{24,}", b"#", content)
+
+
 def test_nothing_of_it_is_left_in_any_file(store: Store, told: Visit) -> None:
-    assert any(b"1987" in content for content in bytes_of(store.folder))
+    assert any(b"1987" in without_digests(content) for content in bytes_of(store.folder))
     store.blank(told.code, Place("r1", 20.0, 23.0), **WHO)
-    for content in bytes_of(store.folder):
+    for content in map(without_digests, bytes_of(store.folder)):
         for secret in (b"1987", b"1986", b"nineteen", b"eighty", b"alarm"):
             assert secret not in content, (secret, content.partition(secret)[0][-80:])
     assert store.visits(text="nineteen") == []
