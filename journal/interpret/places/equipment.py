@@ -37,7 +37,7 @@ def claim_equipment(board: Board) -> None:
     _claim_another(board)
     for hit in board.found("equipment"):
         body = table("equipment")[hit.name]
-        if _names_a_part_of(board, hit) or _claim_placed(board, hit):
+        if _names_a_part_of(board, hit) or _begins_with_a_name(board, hit) or _claim_placed(board, hit):
             continue
         if body.get("air") and not body.get("many") and _reads_its_air(board, hit):
             board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
@@ -83,6 +83,14 @@ def _names_a_part_of(board: Board, hit: Hit) -> bool:
     )
 
 
+def _begins_with_a_name(board: Board, hit: Hit) -> bool:
+    """'box two door was open': the number names what stands before it, and the door is its."""
+    if not is_number_word(board.pieces[hit.first]):
+        return False
+    named = board.ends("equipment", hit.first - 1) or board.ends("components", hit.first - 1)
+    return named is not None or board.word(hit.first - 1) in small_words("before_its_number")
+
+
 def _claim_placed(board: Board, hit: Hit) -> bool:
     """'the left hand unit', 'bottom cooler': one of several, told by where it stands."""
     if not table("equipment")[hit.name].get("numbered") or board.word(hit.last + 1) in small_words("left_so"):
@@ -94,6 +102,8 @@ def _claim_placed(board: Board, hit: Hit) -> bool:
         return False
     if board.word(at - 1) in small_words("who_leaves"):
         return False  # 'i left unit two off'
+    if any(board.word(back) in table("findings")["denials"] for back in (at - 2, at - 1)):
+        return False  # 'that's not the right unit'
     name = board.text(at, hit.last)
     last, number = _number(board, hit.last + 1, few=False, side=False, named=True)
     if number is not None and number <= MOST_BOXES and board.word(last + 1) in table("unsaid")["verbs"]["forms"]:
