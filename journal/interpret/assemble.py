@@ -229,7 +229,7 @@ def _drafts(sentence: Sentence, place: int, context: Context) -> Iterator[Draft]
             set_=stand.role is Role.SETTING or _should_take(sentence, place, context),
         )
         compared = around.against is not None and around.against.kind is Kind.DURATION
-        surely = is_read(sentence.board, amount)  # of 31 that qualify a reading, 26 were told of the machine
+        surely = is_read(sentence.board, amount)  # of 23 such that qualify a reading, 19 were told of the machine
         if not surely and (use == HELD or (use is None and not compared)):
             return
         if took_to_act(sentence.board, item):  # plainly told of the machine, whatever else the words sound like
