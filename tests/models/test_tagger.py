@@ -133,3 +133,48 @@ def test_a_row_labels_words_and_skips_what_is_open() -> None:
     assert row.labels["kind"] == [0, 0, SKIPPED]
     assert row.labels["start"] == [1, 0, 1]
     assert row.labels["component"] == [0, 0, SKIPPED]
+
+
+def test_near_distances_are_told_apart_and_far_ones_fall_together() -> None:
+    """Buckets of distances after C. Raffel and others (2020), section 2.1: half of them for each direction, near
+    distances one by one, then wider and wider ones up to 128, all beyond in one."""
+    pytest.importorskip("torch", reason="needs the extra [models]: torch")
+    from models.recipe.tagger.teacher import distances
+
+    table = distances(200)
+    assert table[0, :8].tolist() == [0, 17, 18, 19, 20, 21, 22, 23]
+    assert table[:8, 0].tolist() == [0, 1, 2, 3, 4, 5, 6, 7]
+    assert table[0, 8] == table[0, 11] == 24
+    assert table[0, 12] == 25
+    assert set(table[0, 128:].tolist()) == {31}
+    assert set(table[128:, 0].tolist()) == {15}
+
+
+def test_lines_without_labels_ask_about_their_numbers_and_teach_no_label() -> None:
+    pytest.importorskip("torch", reason="needs the extra [models]: torch")
+    from dataclasses import asdict
+
+    from models.recipe.tagger.examples import unlabelled
+    from models.recipe.tagger.learn import SKIPPED, row_of
+
+    found = list(unlabelled(["hold on", "head is two forty", "suction's sixty eight"], "talk"))
+    assert [(e.earlier[-4:], e.pieces) for e in found] == [
+        (["hold", "on", ";"], ["head", "is", "two", "forty"]),
+        (["is", "two", "forty", ";"], ["suction", "'s", "sixty", "eight"]),
+    ]
+    row = row_of(asdict(found[0]), {"kind": [NONE], "component": ["-"], "start": ["goes on", "starts"]})
+    assert len(row.at) == 2
+    assert {label for labels in row.labels.values() for label in labels} == {SKIPPED}
+
+
+def test_what_teachers_tell_is_learned_best_when_held_alike() -> None:
+    torch = pytest.importorskip("torch", reason="needs the extra [models]: torch")
+    from models.recipe.tagger.learn import SKIPPED, loss_of
+
+    told, none = torch.tensor([[0.7, 0.2, 0.1]]), {"kind": torch.tensor([SKIPPED])}
+    alike = loss_of({"kind": told.log()}, none, {"kind": told}, {}, 0.0)
+    other = loss_of({"kind": torch.tensor([[0.9, 0.05, 0.05]]).log()}, none, {"kind": told}, {}, 0.0)
+    assert alike < other
+    assert float(alike) == pytest.approx(0.7 * -(told * told.log()).sum())
+    labelled = {"kind": torch.tensor([0])}
+    assert float(loss_of({"kind": told.log()}, labelled, {}, {}, 0.0)) == pytest.approx(-float(torch.tensor(0.7).log()))

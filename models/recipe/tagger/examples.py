@@ -1,6 +1,7 @@
 """The numbers of the open phrase tables with what each is: the tagger's examples.
 
     python -m models.recipe.tagger.examples OUT.jsonl [TABLE.toml ...]
+    python -m models.recipe.tagger.examples --lines OUT.jsonl TEXT ...      utterances without labels, one a line
 
 Where a number stands is taken from what the language stage makes of the narration, paired with what the table expects;
 a number that it reads wrongly or not at all is looked for by its value.  Numbers that no expectation covers are
@@ -21,6 +22,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from journal.domain.reading import Reading
+from journal.domain.speech import utterance_of
 from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
 from journal.interpret.numbers.numbers import Reader
@@ -45,7 +47,7 @@ class Target:
     role: str | None = None
     component: str | None = None
     by_rule: str = NONE  # what the language stage took it for
-    starts: tuple[int, ...] = ()  # where numbers begin in it: pounds and ounces are two
+    starts: tuple[int, ...] | None = ()  # where numbers begin in it: pounds and ounces are two; None: not labelled
     withdrawn: str | None = None  # whether it is taken back, at once or later
 
 
@@ -249,12 +251,35 @@ def examples(phrase: Phrase, row: int) -> Iterator[Example]:
         earlier = [*earlier, *words, PART_END]
 
 
+def unlabelled(lines: Sequence[str], name: str) -> Iterator[Example]:
+    """Examples without labels, of utterances that say numbers; what the teachers make of them is learned."""
+    before: list[str] = []
+    for row, line in enumerate(lines):
+        pieces = pieces_of(utterance_of(line))
+        found = [at for at, piece in enumerate(pieces) if is_number_word(piece)]
+        words = [piece.text for piece in pieces]
+        if found:
+            yield Example(name, row, 0, before[-EARLIER:], words, [Target(at, at, None, starts=None) for at in found])
+        before = [*words, PART_END]
+
+
+def talk(path: Path) -> list[str]:
+    """The lines of a text, without its remarks."""
+    return [line for line in path.read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")]
+
+
 def main() -> None:
     """Write the examples of the open tables, or of some tables."""
     parser = argparse.ArgumentParser(description=main.__doc__)
     parser.add_argument("out", type=Path)
     parser.add_argument("tables", type=Path, nargs="*")
+    parser.add_argument("--lines", action="store_true", help="texts instead of tables")
     options = parser.parse_args()
+    if options.lines:
+        written = [e for path in options.tables for e in unlabelled(talk(path), path.stem)]
+        options.out.write_text("".join(json.dumps(asdict(example)) + "\n" for example in written), encoding="utf-8")
+        print(len(written), "utterances with numbers, without labels")
+        return
     tables = options.tables or sorted(path for pattern in OPEN for path in TABLES.glob(pattern))
     found = [
         example for path in tables for row, phrase in enumerate(load_table(path)) for example in examples(phrase, row)

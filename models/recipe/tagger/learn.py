@@ -1,10 +1,11 @@
 """Training of the tagger, and what it is worth on narrations it has not learned from.
 
-    python -m models.recipe.tagger.learn EXAMPLES.jsonl START.pt OUT.npz [--layers N] [--without TABLE ...]
+    python -m models.recipe.tagger.learn EXAMPLES.jsonl START.pt OUT [--layers N] [--without TABLE ...]
 
-START.pt is what ``network`` writes, or the weights of an earlier tagger (.npz) to go on from.  With ``--without`` the
-examples of those tables are left out and measured on at the end.  Needs torch only; a minute on a GPU, a quarter of an
-hour on a processor.
+START.pt is what ``network`` or ``teacher`` writes, or the weights of an earlier tagger (.npz) to go on from.  With
+``--without`` the examples of those tables are left out and measured on at the end.  With ``--taught-by TEACHER ...`` a
+tagger also learns how likely the teachers (their mean) hold every class, of ``--unlabelled`` examples nothing else.
+Needs torch only; a minute on a GPU, a quarter of an hour on a processor.
 """
 
 from __future__ import annotations
@@ -22,15 +23,17 @@ from typing import Any
 
 import torch
 import torch.nn.functional as F
-from torch import Tensor
+from torch import Tensor, nn
 
 from journal.interpret.tagger.encoder import LONGEST, packed, unpacked
 from journal.interpret.tagger.tags import NONE, NOWHERE, STANDS, TAKEN_BACK
 from journal.interpret.tagger.wordpieces import UNKNOWN, rows, vocabulary
 from models.recipe.tagger.network import Tagger
+from models.recipe.tagger.teacher import RELATIVE, Teacher, loaded, saved
 
 LEAST = {"kind": 4, "role": 1, "component": 4}  # examples of a class
 WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5, "withdrawn": 0.5}
+TAUGHT = 0.7  # share of what teachers say in what is learned, the rest from labels
 LIGHT = 0.2  # weight of 'no part': a table that names none may only have left it out
 SKIPPED = -100
 ALIKE = (
@@ -90,7 +93,9 @@ def row_of(example: dict[str, Any], outputs: dict[str, list[str]], rng: Random |
             row.at.append(starts[word])
             row.target.append(number)
             for name, classes in outputs.items():
-                if name == "start":
+                if target["kind"] is None and target["starts"] is None:
+                    label = SKIPPED  # an example without labels
+                elif name == "start":
                     label = int(word in target["starts"])
                 elif name == "kind" or real:
                     label = classes.index(target[name]) if target[name] in classes else SKIPPED
@@ -109,8 +114,8 @@ def batches(found: Sequence[Row], size: int, rng: Random) -> Iterator[list[Row]]
         yield [found[n] for n in part]
 
 
-def scores(tagger: Tagger, batch: Sequence[Row], device: torch.device) -> dict[str, Tensor]:
-    """The network's scores at every labelled word of a batch, in order."""
+def scores(network: nn.Module, batch: Sequence[Row], device: torch.device) -> dict[str, Tensor]:
+    """A network's scores at every word of a batch that is asked about, in order."""
     longest = max(len(row.pieces) for row in batch)
     pieces, parts = torch.zeros(2, len(batch), longest, dtype=torch.long)
     for number, row in enumerate(batch):
@@ -120,12 +125,44 @@ def scores(tagger: Tagger, batch: Sequence[Row], device: torch.device) -> dict[s
         torch.tensor([number for number, row in enumerate(batch) for _ in row.at]),
         torch.tensor([place for row in batch for place in row.at]),
     )
-    result: dict[str, Tensor] = tagger(pieces.to(device), parts.to(device), (at[0].to(device), at[1].to(device)))
+    result: dict[str, Tensor] = network(pieces.to(device), parts.to(device), (at[0].to(device), at[1].to(device)))
     return result
 
 
+def told(teachers: Sequence[Teacher], batch: Sequence[Row], device: torch.device) -> dict[str, Tensor]:
+    """The mean of the teachers' probabilities, by output."""
+    with torch.no_grad(), torch.autocast(device.type, torch.bfloat16):
+        each = [scores(teacher, batch, device) for teacher in teachers]
+    return {name: torch.stack([e[name].float().softmax(1) for e in each]).mean(0) for name in each[0]} if each else {}
+
+
+def loss_of(
+    found: dict[str, Tensor],
+    labels: dict[str, Tensor],
+    told_by: dict[str, Tensor],
+    weights: dict[str, Tensor],
+    smoothing: float,
+) -> Tensor:
+    """What is to be made small: how unlikely the labels are held, and how far from what the teachers tell."""
+    loss = torch.zeros((), device=next(iter(found.values())).device)
+    for name, output in found.items():
+        hard = soft = torch.zeros_like(loss)
+        if (labels[name] != SKIPPED).any():
+            hard = F.cross_entropy(
+                output, labels[name], weights.get(name), ignore_index=SKIPPED, label_smoothing=smoothing
+            )
+        if name in told_by:
+            soft = -(told_by[name] * output.log_softmax(1)).sum(1).mean()
+        loss = loss + WEIGHT[name] * ((1 - TAUGHT) * hard + TAUGHT * soft if told_by else hard)
+    return loss
+
+
 def train(
-    tagger: Tagger, examples: Sequence[dict[str, Any]], options: argparse.Namespace, device: torch.device
+    tagger: Tagger | Teacher,
+    examples: Sequence[dict[str, Any]],
+    options: argparse.Namespace,
+    device: torch.device,
+    teachers: Sequence[Teacher] = (),
 ) -> None:
     """Train; prints the loss of every round."""
     rng = Random(options.seed if options.order is None else options.order)
@@ -133,14 +170,13 @@ def train(
     heads = [p for n, p in tagger.named_parameters() if n.startswith("out.")]
     body = [p for n, p in tagger.named_parameters() if not n.startswith("out.")]
     groups = [{"params": body, "base": options.rate}, {"params": heads, "base": 1e-3}]
-    optimiser = torch.optim.AdamW(groups, lr=options.rate, weight_decay=0.01)
+    optimiser = torch.optim.AdamW(groups, lr=options.rate, weight_decay=0.01, fused=device.type == "cuda")
     light = torch.ones(len(tagger.outputs["component"]), device=device)
     light[tagger.outputs["component"].index(NOWHERE)] = options.light
-    weights = {"component": light}
     steps, step, began = options.rounds * math.ceil(len(found) / options.batch), 0, time.monotonic()
     for number in range(options.rounds):
         tagger.train()
-        total, count = 0.0, 0
+        total, count = torch.zeros((), device=device), 0
         if options.varied:
             found = [row_of(example, tagger.outputs, rng) for example in examples]
         for batch in batches(found, options.batch, rng):
@@ -148,26 +184,23 @@ def train(
                 continue
             for group in optimiser.param_groups:
                 group["lr"] = group["base"] * min(1, (step + 1) / 100) * max(0.0, 1 - step / steps)
-            loss = torch.zeros((), device=device)
-            for name, found_scores in scores(tagger, batch, device).items():
-                labels = torch.tensor([label for row in batch for label in row.labels[name]], device=device)
-                if (labels != SKIPPED).any():
-                    loss = loss + WEIGHT[name] * F.cross_entropy(
-                        found_scores,
-                        labels,
-                        weights.get(name),
-                        ignore_index=SKIPPED,
-                        label_smoothing=options.smoothing,
-                    )
+            labels = {
+                name: torch.tensor([label for row in batch for label in row.labels[name]]).to(device)
+                for name in tagger.outputs
+            }
+            told_by = told(teachers, batch, device)
+            with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+                output = {name: table.float() for name, table in scores(tagger, batch, device).items()}
+            loss = loss_of(output, labels, told_by, {"component": light}, options.smoothing)
             optimiser.zero_grad()
             loss.backward()  # type: ignore[no-untyped-call]
             torch.nn.utils.clip_grad_norm_(tagger.parameters(), 1.0)
             optimiser.step()
-            step, total, count = step + 1, total + float(loss.detach()), count + 1
-        print(f"round {number}: loss {total / count:.3f}, {time.monotonic() - began:.0f} s", flush=True)
+            step, total, count = step + 1, total + loss.detach(), count + 1
+        print(f"round {number}: loss {float(total) / count:.3f}, {time.monotonic() - began:.0f} s", flush=True)
 
 
-def measured(tagger: Tagger, found: Sequence[Row], device: torch.device) -> dict[str, str]:
+def measured(tagger: Tagger | Teacher, found: Sequence[Row], device: torch.device) -> dict[str, str]:
     """How many of the targets are named rightly, by output; starts by word."""
     tagger.eval()
     right, asked = Counter[str](), Counter[str]()
@@ -195,6 +228,28 @@ def measured(tagger: Tagger, found: Sequence[Row], device: torch.device) -> dict
     return {group: f"{right[group]}/{asked[group]} = {right[group] / asked[group]:.3f}" for group in sorted(asked)}
 
 
+def lines_of(path: Path) -> list[dict[str, Any]]:
+    """The examples of a file."""
+    return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+
+
+def begun(options: argparse.Namespace, outputs: dict[str, list[str]]) -> Tagger | Teacher:
+    """The network to train, with the weights it starts from."""
+    pieces = len(vocabulary())
+    if options.start.suffix != ".npz":
+        start = torch.load(options.start, weights_only=True)
+        network: Tagger | Teacher = (
+            Teacher(pieces, outputs, options.dropout)
+            if RELATIVE in start
+            else Tagger(pieces, options.layers, outputs, options.dropout)
+        )
+        network.begin(start)
+        return network
+    tagger = Tagger(pieces, options.layers, outputs, options.dropout)
+    tagger.go_on(unpacked(options.start.read_bytes()))
+    return tagger
+
+
 def main() -> None:
     """Train the tagger and write its weights."""
     parser = argparse.ArgumentParser(description=main.__doc__)
@@ -212,24 +267,26 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--order", type=int, help="another seed for the order of the examples alone")
     parser.add_argument("--without", nargs="*", default=[])
+    parser.add_argument("--taught-by", type=Path, nargs="*", default=[])
+    parser.add_argument("--unlabelled", type=Path, nargs="*", default=[])
     options = parser.parse_args()
     torch.manual_seed(options.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    examples = [json.loads(line) for line in options.examples.read_text(encoding="utf-8").splitlines()]
+    torch.set_float32_matmul_precision("high")
+    examples = lines_of(options.examples)
     learned = [example for example in examples if example["table"] not in options.without]
-    outputs = outputs_of(learned)
-    tagger = Tagger(len(vocabulary()), options.layers, outputs, options.dropout)
-    if options.start.suffix == ".npz":
-        tagger.go_on(unpacked(options.start.read_bytes()))
-    else:
-        tagger.begin(torch.load(options.start, weights_only=True))
-    tagger.to(device)
-    train(tagger, learned, options, device)
+    teachers = [loaded(path, len(vocabulary())).to(device) for path in options.taught_by]
+    outputs = teachers[0].outputs if teachers else outputs_of(learned)
+    tagger = begun(options, outputs).to(device)
+    train(tagger, learned + [e for path in options.unlabelled for e in lines_of(path)], options, device, teachers)
     for table in ["", *options.without] if options.without else []:
         left_out = [e for e in examples if e["table"] == table or (not table and e["table"] in options.without)]
-        told = measured(tagger, [row_of(example, outputs) for example in left_out], device)
-        print(table or "all left out", "; ".join(f"{name} {share}" for name, share in told.items()), flush=True)
-    options.out.write_bytes(packed(tagger.tables(), options.layers, outputs))
+        counts = measured(tagger, [row_of(example, outputs) for example in left_out], device)
+        print(table or "all left out", "; ".join(f"{name} {share}" for name, share in counts.items()), flush=True)
+    if isinstance(tagger, Teacher):
+        saved(tagger, options.out)
+    else:
+        options.out.write_bytes(packed(tagger.tables(), options.layers, outputs))
     print(options.out.name, options.out.stat().st_size, "bytes")
 
 

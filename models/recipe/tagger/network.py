@@ -44,19 +44,20 @@ _PARTS = {
 class Layer(nn.Module):
     """Attention and a wide layer, each added to what went in and normalised."""
 
-    def __init__(self, dropout: float) -> None:
+    def __init__(self, dropout: float, width: int = WIDTH, wide: int = WIDE, eps: float = 1e-12) -> None:
         super().__init__()
-        self.q, self.k, self.v, self.o = (nn.Linear(WIDTH, WIDTH) for _ in range(4))
-        self.up, self.down = nn.Linear(WIDTH, WIDE), nn.Linear(WIDE, WIDTH)
-        self.norm1, self.norm2 = nn.LayerNorm(WIDTH, eps=1e-12), nn.LayerNorm(WIDTH, eps=1e-12)
+        self.q, self.k, self.v, self.o = (nn.Linear(width, width) for _ in range(4))
+        self.up, self.down = nn.Linear(width, wide), nn.Linear(wide, width)
+        self.norm1, self.norm2 = nn.LayerNorm(width, eps=eps), nn.LayerNorm(width, eps=eps)
         self.dropout = nn.Dropout(dropout)
 
-    def forward(self, x: Tensor, real: Tensor) -> Tensor:
-        """(batch, pieces, width) -> the same shape; ``real`` (batch, pieces) is false at padding."""
-        batch, length, _ = x.shape
+    def forward(self, x: Tensor, mask: Tensor) -> Tensor:
+        """(batch, pieces, width) -> the same shape; ``mask`` (batch, 1 or heads, 1 or pieces, pieces) is false where
+        nothing is to be seen, or is added to what the pieces mean to each other."""
+        batch, length, width = x.shape
         q, k, v = (part(x).view(batch, length, HEADS, -1).transpose(1, 2) for part in (self.q, self.k, self.v))
-        seen = F.scaled_dot_product_attention(q, k, v, attn_mask=real[:, None, None])
-        x = self.norm1(x + self.dropout(self.o(seen.transpose(1, 2).reshape(batch, length, WIDTH))))
+        seen = F.scaled_dot_product_attention(q, k, v, attn_mask=mask)
+        x = self.norm1(x + self.dropout(self.o(seen.transpose(1, 2).reshape(batch, length, width))))
         shaped: Tensor = self.norm2(x + self.dropout(self.down(F.gelu(self.up(x), approximate="tanh"))))
         return shaped
 
@@ -77,9 +78,9 @@ class Tagger(nn.Module):
     def forward(self, pieces: Tensor, parts: Tensor, at: tuple[Tensor, Tensor]) -> dict[str, Tensor]:
         """(batch, pieces) numbers and parts, (rows, places) asked for -> scores by output: (places, classes)."""
         x = self.words(pieces) + self.places.weight[: pieces.shape[1]] + self.parts(parts)
-        x, real = self.dropout(self.norm(x)), pieces != 0
+        x, mask = self.dropout(self.norm(x)), (pieces != 0)[:, None, None]
         for layer in self.layers:
-            x = layer(x, real)
+            x = layer(x, mask)
         asked = self.dropout(x[at])
         return {name: head(asked) for name, head in self.out.items()}
 
