@@ -103,10 +103,12 @@ def parse_table(text: str, path: Path) -> tuple[Phrase, ...]:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise TableError(f"{path.name}: not TOML: {error}") from None
-    _only(data, {"about", "phrase"}, path.name)
+    _only(data, {"about", "always", "phrase"}, path.name)
     if not isinstance(data.get("about"), str):
         raise TableError(f"{path.name}: say in 'about' what the table is about.")
-    return tuple(_phrase(row, path) for row in data.get("phrase", []))
+    always = frozenset(data.get("always", []))
+    _known(always, frozenset(ExpectedReading.__dataclass_fields__), "a key of a reading", path.name)
+    return tuple(_phrase(row, path, always) for row in data.get("phrase", []))
 
 
 def digests(folder: Path = HELD_OUT) -> dict[str, str]:
@@ -114,13 +116,13 @@ def digests(folder: Path = HELD_OUT) -> dict[str, str]:
     return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in sorted(folder.glob("*.toml"))}
 
 
-def _phrase(row: dict[str, Any], path: Path) -> Phrase:
+def _phrase(row: dict[str, Any], path: Path, always: frozenset[str]) -> Phrase:
     said = row.get("said")
     lines = (said,) if isinstance(said, str) else tuple(said or ())
     if not lines or not all(isinstance(line, str) and line.strip() for line in lines):
         raise TableError(f"{path.name}: a phrase needs 'said', a sentence or a list of sentences.")
     where = f"{path.name}, '{' / '.join(lines)}'"
-    _only(row, set(Phrase.__dataclass_fields__) - {"table", "path"}, where)
+    _only(row, set(Phrase.__dataclass_fields__) - {"table", "path", "always"}, where)
     if "readings" not in row:
         raise TableError(f"{where}: give 'readings', an empty list when nothing may come out.")
     typed = bool(row.get("typed", False))
@@ -138,6 +140,7 @@ def _phrase(row: dict[str, Any], path: Path) -> Phrase:
         model=row.get("model"),
         serial=row.get("serial"),
         path=path,
+        always=always,
     )
 
 

@@ -68,6 +68,7 @@ class Phrase:
     model: str | None = None
     serial: str | None = None
     path: Path = field(default=Path(), compare=False)
+    always: frozenset[str] = frozenset()  # keys of readings that the table gives wherever there is something to give
 
     @property
     def text(self) -> str:

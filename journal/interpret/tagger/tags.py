@@ -17,6 +17,7 @@ from journal.interpret.tagger.wordpieces import rows, vocabulary
 
 NONE = "none"  # no reading
 NOWHERE = "-"  # no part is spoken of
+NO_TREND = "none"
 STANDS = "stands"
 TAKEN_BACK = "taken back"
 PART_END = ";"  # stands between utterances

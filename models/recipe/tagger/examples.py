@@ -21,13 +21,13 @@ from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
-from journal.domain.reading import Reading
+from journal.domain.reading import Phase, Reading, State
 from journal.domain.speech import utterance_of
 from journal.interpret.document import Piece, pieces_of
 from journal.interpret.narration import Narration
 from journal.interpret.numbers.numbers import Reader
 from journal.interpret.numbers.runs import groupings, is_number_word, runs
-from journal.interpret.tagger.tags import EARLIER, NONE, NOWHERE, PART_END, STANDS, TAKEN_BACK, label_of
+from journal.interpret.tagger.tags import EARLIER, NO_TREND, NONE, NOWHERE, PART_END, STANDS, TAKEN_BACK, label_of
 from models.recipe.phrases import OPEN, TABLES
 from tests.interpret.phrase_differences import align, differences, reading_differences
 from tests.interpret.phrase_tables import load_table
@@ -49,6 +49,8 @@ class Target:
     by_rule: str = NONE  # what the language stage took it for
     starts: tuple[int, ...] | None = ()  # where numbers begin in it: pounds and ounces are two; None: not labelled
     withdrawn: str | None = None  # whether it is taken back, at once or later
+    phase: str | None = None
+    trend: str | None = None
 
 
 @dataclass
@@ -68,26 +70,36 @@ class Labels:
 
     def __init__(self, phrase: Phrase) -> None:
         narration = Narration()
+        self.phrase = phrase
+        self.phased = "phase" in phrase.always or any(want.phase for want in phrase.readings)
         self.pieces: list[tuple[Piece, ...]] = []
         self.states: list[list[tuple[int, int]]] = []
+        self.shown: list[list[tuple[int, int, State]]] = []  # words of a state, claimed or not
         for utterance in phrase.utterances():
             board = narration.take(utterance)
             self.pieces.append(pieces_of(utterance))
             claims = board.labelled("state") if board is not None else ()
             self.states.append([(claim.first, claim.last) for claim in claims])
+            free = board.found("states") if board is not None else ()
+            shown = [(claim.first, claim.last, claim.value.state) for claim in claims]
+            self.shown.append(shown + [(hit.first, hit.last, State(hit.name)) for hit in free])
         understood = narration.interpretation
         self.whole = not differences(phrase, understood)
         self.targets: list[list[Target]] = [[] for _ in self.pieces]
         self.covered = [[False] * len(pieces) for pieces in self.pieces]
+        self.unplaced = False  # a state was expected whose words are not known
         self.lost = False  # an expected value was not found among the words: pounds and ounces read wrongly
         missing = self._paired(phrase, understood.readings)
         for want in missing:
+            if want.state is not None:
+                self._by_state(want)
             self._by_value(want, anywhere=True)
         for want in phrase.readings:
             if want.optional:
                 self._by_value(want, anywhere=False)
         for place, pieces in enumerate(self.pieces):
             self._the_rest(place, pieces)
+            self._other_states(place)
 
     def _add(self, place: int, target: Target) -> None:
         if not target.starts:
@@ -117,7 +129,7 @@ class Labels:
             else:
                 kind = None if want.kind is None or want.optional else label_of(want.kind, want.unit or got.unit)
                 own = (got.component or NOWHERE) if self.whole else None
-                self._at(got, Target(0, 0, kind, _role(want), want.component or own, rule, (), _stands(want)))
+                self._at(got, self._as_expected(Target(0, 0, kind, by_rule=rule), want, own))
         return missing
 
     def _at(self, got: Reading, target: Target | None) -> None:
@@ -128,6 +140,34 @@ class Labels:
             target = target or Target(0, 0, None, by_rule=label_of(got.kind, got.unit))
             target.first, target.last, target.starts = span
             self._add(place, target)
+
+    def _as_expected(self, target: Target, want: ExpectedReading, own: str | None = None) -> Target:
+        """The target with what the table says of its reading; ``own`` is its part where the table names none."""
+        target.role, target.component, target.withdrawn = _role(want), want.component or own, _stands(want)
+        target.phase = want.phase or (Phase.AS_FOUND if self.phased else None)
+        target.trend = want.trend or (NO_TREND if "trend" in self.phrase.always else None)
+        return target
+
+    def _by_state(self, want: ExpectedReading) -> None:
+        """Label the words of a state that was not read, where only one place shows it."""
+        free = [
+            (place, first, last)
+            for place, shown in enumerate(self.shown)
+            for first, last, state in shown
+            if state is want.state and not any(self.covered[place][first : last + 1])
+        ]
+        if len(free) == 1 and want.kind is not None and not want.optional:
+            (place, first, last) = free[0]
+            self._add(place, self._as_expected(Target(first, last, label_of(want.kind, want.unit)), want))
+        else:
+            self.unplaced = True
+
+    def _other_states(self, place: int) -> None:
+        """Words of a state that no expectation covers show none."""
+        for first, last, _ in self.shown[place]:
+            if not any(self.covered[place][first : last + 1]):
+                kind = None if self.unplaced or self.lost else NONE
+                self._add(place, Target(first, last, kind, starts=(first,)))
 
     def _by_value(self, want: ExpectedReading, anywhere: bool) -> None:
         """Label the words of a value that no reading brought; ``anywhere``: also where a wrong one was read."""
@@ -147,8 +187,7 @@ class Labels:
                 beside = [t for t in self.targets[place] if t.last < first or t.first > last]
                 self.targets[place] = beside
             kind = None if want.optional or want.kind is None else label_of(want.kind, want.unit)
-            target = Target(first, last, kind, _role(want), want.component, withdrawn=_stands(want))
-            self._add(place, target)
+            self._add(place, self._as_expected(Target(first, last, kind), want))
 
     def _the_rest(self, place: int, pieces: tuple[Piece, ...]) -> None:
         for first, behind in runs(pieces, [True] * len(pieces)):

@@ -25,17 +25,19 @@ import torch
 import torch.nn.functional as F
 from torch import Tensor, nn
 
+from journal.domain.reading import Phase, Trend
 from journal.interpret.tagger.encoder import LONGEST, packed, unpacked
 from journal.interpret.tagger.tags import NONE, NOWHERE, STANDS, TAKEN_BACK
 from journal.interpret.tagger.wordpieces import UNKNOWN, rows, vocabulary
 from models.recipe.tagger.network import Tagger
 from models.recipe.tagger.teacher import RELATIVE, Teacher, loaded, saved
 
-LEAST = {"kind": 4, "role": 1, "component": 4}  # examples of a class
-WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5, "withdrawn": 0.5}
+LEAST = {"kind": 4, "role": 1, "component": 4, "phase": 1, "trend": 1}  # examples of a class
+WEIGHT = {"kind": 1.0, "role": 0.5, "component": 0.5, "start": 0.5, "withdrawn": 0.5, "phase": 0.3, "trend": 0.3}
 TAUGHT = 0.7  # share of what teachers say in what is learned, the rest from labels
 LIGHT = 0.2  # weight of 'no part': a table that names none may only have left it out
 SKIPPED = -100
+RARE = (NONE, NOWHERE, TAKEN_BACK, Phase.AS_LEFT, *Trend)  # classes counted apart
 ALIKE = (
     ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"],
     ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"],
@@ -60,7 +62,7 @@ def outputs_of(examples: Sequence[dict[str, Any]]) -> dict[str, list[str]]:
     """The classes of every output, the commonest first."""
     found: dict[str, list[str]] = {}
     for name, least in LEAST.items():
-        counted = Counter(t[name] for e in examples for t in e["targets"] if t[name] and t["kind"])
+        counted = Counter(t[name] for e in examples for t in e["targets"] if t.get(name) and t["kind"])
         found[name] = [label for label, count in counted.most_common() if count >= least]
     return {**found, "start": ["goes on", "starts"], "withdrawn": [STANDS, TAKEN_BACK]}
 
@@ -212,10 +214,10 @@ def measured(tagger: Tagger | Teacher, found: Sequence[Row], device: torch.devic
         for number, target in enumerate(row.example["targets"]):
             mine = [n for n, belongs in enumerate(row.target) if belongs == number]
             real = target["kind"] not in (None, NONE)
-            for name in ("kind", "role", "component", "withdrawn"):
+            for name in ("kind", "role", "component", "withdrawn", "phase", "trend"):
                 if mine and target[name] and (name == "kind" or real):
                     best = tagger.outputs[name][int(shares[name][mine].mean(0).argmax())]
-                    group = f"{name}, {target[name]}" if target[name] in (NONE, NOWHERE, TAKEN_BACK) else name
+                    group = f"{name}, {target[name]}" if target[name] in RARE else name
                     asked[group] += 1
                     right[group] += best == target[name]
                     if name == "kind":
