@@ -14,6 +14,9 @@ from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
 
+TAKEN_BACK_ALONE = 0.95
+SURELY_TAKEN_BACK = 0.8  # share of the tagger from which on a number is, without a cue
+
 
 def apply_cue(context: Context, cue: Claim, board: Board) -> None:
     """Do what a correction says, or remember it until what replaces the reading is said."""
@@ -180,6 +183,24 @@ def _replaced_by_last(context: Context, board: Board) -> None:
             context.inherit, context.correction = old, "replace"
             finish_cue(context, new, board)
             return
+
+
+def take_back(context: Context, board: Board) -> None:
+    """'i wrote two hundred and eight but i had misread it and it is two eighteen': no cue says so, the tagger is sure,
+    and another number of the utterance stands for it, or nothing does and it is surer yet."""
+    here = [draft for draft in context.drafts if draft.at == context.now]
+    for place, old in enumerate(here):
+        if old.taken_back < SURELY_TAKEN_BACK or old.reading.withdrawn or old.reading.value is None:
+            continue
+        for new in here[place + 1 :]:
+            if new.reading.kind is old.reading.kind and not new.reading.withdrawn and new.taken_back < 0.5:
+                context.inherit, context.correction = old, "replace"
+                finish_cue(context, new, board)
+                break
+        else:
+            if old.taken_back >= TAKEN_BACK_ALONE:
+                _replace(context, old, replace(old.reading, withdrawn=True))
+                context.inherit = old
 
 
 def _exchanged(waiting: Points, named: Points) -> Points:

@@ -24,6 +24,7 @@ from journal.interpret.numbers.markings import of_gauges
 from journal.interpret.places.belonging import component_of
 from journal.interpret.places.choosing import choose_component
 from journal.interpret.places.controls import PRESSURE_CONTROLS
+from journal.interpret.places.equipment import machine_behind
 from journal.interpret.places.having import ELECTRICAL
 from journal.interpret.places.naming import part_named
 from journal.interpret.places.placing import at_points
@@ -46,6 +47,7 @@ from journal.interpret.standing.details import (
 from journal.interpret.standing.durations import HELD, duration_use, took_to_act
 from journal.interpret.standing.printed import BESIDE_PLATE
 from journal.interpret.standing.second_look import GIVEN_BACK, is_read, place_by_tags, role_by_tags, weighed
+from journal.interpret.tagger.tags import TAKEN_BACK
 from journal.interpret.vocabulary import small_words, table
 
 LAST_WORDS = 3  # a part named so close to an utterance's end waits for its number
@@ -55,7 +57,7 @@ TEMPERATURES = (Kind.TEMPERATURE, Kind.SATURATION_TEMPERATURE)
 
 def assemble(board: Board, context: Context) -> None:
     """Turn one utterance into drafts of the context, in the order spoken; apply corrections; carry places over."""
-    from journal.interpret.amending import apply_cue, finish_cue, only_pauses
+    from journal.interpret.amending import apply_cue, finish_cue, only_pauses, take_back
 
     sentence = read_sentence(board, context)
     mode = mode_set(board)
@@ -106,6 +108,7 @@ def assemble(board: Board, context: Context) -> None:
             context.waits = _waits(sentence, what)
             if what.value in PRESSURE_CONTROLS:
                 context.control, context.control_at = what.value, context.now
+    take_back(context, board)
     note_heading(board, context)
     carry_over(sentence, context)
 
@@ -274,6 +277,8 @@ def _amount_drafts(
     if place not in sentence.both and not of_gauges(part):
         said = component is not None and around.component_how == "said"
         named, component = component, place_by_tags(sentence.board, amount, component, quantity.kind, said=said)
+        if component != named and component is not None:
+            quantity.inferred["component"] = "the words around it"
         if said and component != named and not (component or "").endswith(f" {named}"):  # 'motor': which one
             why = f"The {named} was named, but the words around it speak of the {component}."
             quantity.doubts.append(Doubt("place unsure", why))
@@ -298,7 +303,7 @@ def _amount_drafts(
         state=State.PRESENT if present else None,
         unit=quantity.unit,
         component=component,
-        equipment=context.equipment,
+        equipment=machine_behind(sentence.board, sentence.items, place) or context.equipment,
         phase=sentence.phases[place],
         conditions=all_conditions(sentence, place, context, part),
         trend=sentence.trends.get(place),
@@ -317,4 +322,7 @@ def _amount_drafts(
         reading = weighed(reading, sentence.board, amount, possible_kinds(amount, around), kept)
     if place in sentence.both:
         yield from at_points(replace(reading, component=sentence.both[place]), sentence, place, context, around, stand)
-    yield from at_points(reading, sentence, place, context, around, stand)
+    taken_back = sentence.board.tags.over("withdrawn", amount.number_first, amount.number_last).get(TAKEN_BACK, 0.0)
+    for draft in at_points(reading, sentence, place, context, around, stand):
+        draft.taken_back = 0.0 if amount.repeated else taken_back
+        yield draft

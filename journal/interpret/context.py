@@ -28,6 +28,7 @@ class Draft:
     said_points: Points | None = None
     said_component: bool = False
     said_role: bool = False
+    taken_back: float = 0.0  # how likely by the tagger
 
 
 @dataclass(slots=True)

@@ -152,6 +152,9 @@ def _amounts_of_run(board: Board, first: int, behind: int, index: int) -> list[A
         return []
     by_rule = ways[0]
     ways = by_starts(board, ways)
+    plain = by_starts(board, [ways[0], *groupings(Reader(board.pieces), first, behind)]) if hint is not None else ways
+    if plain[0] is not ways[0]:  # the unit that was guessed lets no number be read so: it is another
+        ways, reader, hint = plain, Reader(board.pieces), None
     unit = unit_behind(board, behind)
     one = unit is not None and len(by_rule.numbers) == 1 and not by_rule.left_over
     turned = (("parted otherwise", OTHERWISE),) if one and ways[0] is not by_rule else ()

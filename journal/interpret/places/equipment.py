@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from journal.interpret.board import Board, Hit
+from journal.interpret.board import Board, Claim, Hit
 from journal.interpret.idle.number_names import parts_tens
 from journal.interpret.numbers.amounts import degrees, unit_at
 from journal.interpret.numbers.hints import reader_for
@@ -46,6 +47,21 @@ def claim_equipment(board: Board) -> None:
             continue
         if body.get("bare") or _is_the_other_box(board, hit):
             board.claim("equipment", hit.first, hit.last, Machine(hit.name, hit.name, False), "machine")
+
+
+def machine_behind(board: Board, items: Sequence[Claim], place: int) -> str | None:
+    """'twelve amps in freezer one and six in freezer two': a number's machine where all are named behind theirs."""
+    claims = [claim for claim in board.labelled("equipment") if not claim.value.body.get("side")]
+    if not claims or not items or claims[0].first < items[0].first or claims[-1].last < items[-1].last:
+        return None
+    behind = next((claim for claim in claims if claim.first > items[place].last), None)
+    if behind is None:
+        return None
+    led = behind.first - 1
+    while board.word(led) in small_words("determiners"):
+        led -= 1
+    name: str = behind.value.name
+    return name if board.word(led) in small_words("of_a_machine") else None
 
 
 def _claim_another(board: Board) -> None:

@@ -9,13 +9,14 @@ from journal.domain.reading import Reading, Role, State
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
 from journal.interpret.evidence import evidence_of
+from journal.interpret.places.equipment import machine_behind
 from journal.interpret.places.having import ELECTRICAL
 from journal.interpret.places.placing import at_points
 from journal.interpret.places.windings import has_windings, part_here, wound_part
 from journal.interpret.quantities.looking import look_around
 from journal.interpret.quantities.surroundings import Surroundings
 from journal.interpret.seen.metered import JUST_NOW, it_again
-from journal.interpret.seen.states import Shown
+from journal.interpret.seen.states import Shown, surely_shown
 from journal.interpret.sentence import Sentence
 from journal.interpret.standing.circumstances import instrument_for
 from journal.interpret.standing.details import all_conditions
@@ -45,7 +46,9 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     pointed = around.points is not None
     corrected = _puts_right(sentence, place, context) or it_again(sentence, place, context)
     inherit = corrected or around.topic == "windings"
-    if (
+    item = sentence.items[place]
+    sure = surely_shown(sentence.board, item.first, item.last, shown.state)
+    if not sure and (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
         and not _in_turn(sentence, place, context)
@@ -53,11 +56,11 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
-    if shown.form in table("states")["absent"]["of_supplied"] and not pointed and not _supplied(around):
+    if shown.form in table("states")["absent"]["of_supplied"] and not (pointed or sure) and not _supplied(around):
         return  # 'the compressor's dead', 'the board's dead' say that it does not work
     if (
         shown.electrical
-        and not pointed
+        and not (pointed or sure)
         and not (_stands_close(sentence, place, context) or _is_it(sentence, place, corrected))
     ):
         return
@@ -73,8 +76,9 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     component = around.component
     if around.component_how != "said" and kind is Kind.RESISTANCE and has_windings(around.points):
         component = wound_part(around)
+    machine = machine_behind(sentence.board, sentence.items, place) or context.equipment
     reading = Reading(
-        kind=kind, role=stand.role, state=state, component=component, equipment=context.equipment,
+        kind=kind, role=stand.role, state=state, component=component, equipment=machine,
         phase=sentence.phases[place], conditions=all_conditions(sentence, place, context, None),
         trend=None, heard_by=(sentence.board.utterance.heard_by,), evidence=evidence_of(sentence, place),
         instrument=instrument_for(context.instrument, kind),

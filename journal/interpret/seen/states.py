@@ -10,8 +10,16 @@ from journal.interpret.board import Board, Hit
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.seen.idle_states import is_idle
 from journal.interpret.seen.metered import by_a_meter, on_what
+from journal.interpret.tagger.tags import NONE
 from journal.interpret.vocabulary import small_words, table
 
+SHOWN_OF = {  # the kinds whose meter shows a state
+    State.OPEN: (Kind.RESISTANCE,),
+    State.SHORT: (Kind.RESISTANCE,),
+    State.CONTINUITY: (Kind.RESISTANCE,),
+    State.ABSENT: (Kind.VOLTAGE, Kind.CURRENT),
+    State.PRESENT: (Kind.VOLTAGE,),
+}
 NUMBER_REACH = 6  # words from 'line voltage' to its number, its place between them
 
 
@@ -43,13 +51,15 @@ def claim_states(board: Board) -> None:
         electrical = form in body["electrical"]
         if electrical and by_a_meter(board, hit) and not _acts(board, hit):
             electrical = False
-        if form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]}:
-            continue
-        if electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)):
-            continue
-        if electrical and _concludes(board, hit):
-            continue
-        if _worth_nothing(board, hit) or _sums_up(board, hit) or is_idle(board, hit):
+        told_otherwise = (
+            (form in body.get("not_with_yet", ()) and "yet" in {piece.text for piece in board.pieces[hit.last :]})
+            or (electrical and (_is_command(board, hit) or _acts(board, hit) or _is_attribute(board, hit)))
+            or (electrical and _concludes(board, hit))
+            or _worth_nothing(board, hit)
+            or _sums_up(board, hit)
+            or is_idle(board, hit)
+        )
+        if told_otherwise and not surely_shown(board, hit.first, hit.last, State(hit.name)):
             continue
         if _names_its_number(board, hit):
             board.claim("kind", hit.first, hit.last, Kind.VOLTAGE.value, "kind of quantity")
@@ -59,6 +69,13 @@ def claim_states(board: Board) -> None:
             kind = Kind.CURRENT  # 'the third one draws nothing at all'
         board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
     _claim_missing(board)
+
+
+def surely_shown(board: Board, first: int, last: int, state: State) -> bool:
+    """Whether the tagger is sure that a meter showed a state at some words, whatever the rules say."""
+    kinds = board.tags.kinds(first, last)
+    best = max(kinds, key=kinds.__getitem__, default=NONE)
+    return best in SHOWN_OF[state] and board.tags.surely_read(first, last)
 
 
 def _worth_nothing(board: Board, hit: Hit) -> bool:

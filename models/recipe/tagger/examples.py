@@ -71,6 +71,7 @@ class Labels:
     def __init__(self, phrase: Phrase) -> None:
         narration = Narration()
         self.phrase = phrase
+        self.no_part = NOWHERE if "component" in phrase.always else None  # others may only have left it out
         self.phased = "phase" in phrase.always or any(want.phase for want in phrase.readings)
         self.pieces: list[tuple[Piece, ...]] = []
         self.states: list[list[tuple[int, int]]] = []
@@ -128,7 +129,7 @@ class Labels:
                 self._at(got, None)
             else:
                 kind = None if want.kind is None or want.optional else label_of(want.kind, want.unit or got.unit)
-                own = (got.component or NOWHERE) if self.whole else None
+                own = (got.component if self.whole else None) or self.no_part
                 self._at(got, self._as_expected(Target(0, 0, kind, by_rule=rule), want, own))
         return missing
 
