@@ -14,8 +14,8 @@ from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
 
-TAKEN_BACK_ALONE = 0.95
-SURELY_TAKEN_BACK = 0.8  # share of the tagger from which on a number is, without a cue
+TAKEN_BACK_ALONE = 0.97
+SURELY_TAKEN_BACK = 0.95  # share of the tagger from which on a number is, without a cue
 
 
 def apply_cue(context: Context, cue: Claim, board: Board) -> None:

@@ -217,14 +217,35 @@ def _same_state(board: Board, first: Claim, second: Claim) -> bool:
 
 
 def _said_again(board: Board, first: Claim, second: Claim) -> bool:
-    """'it's a four so we're at four degrees', 'it's nine nine amps': one number, said again with its unit."""
-    if first.label != "amount" or second.label != "amount" or first.value.unit is not None:
+    """'it's a four so we're at four degrees', 'it's nine nine amps': one number, said again with its unit; 'box is
+    forty four yeah box is forty four'."""
+    if first.label != "amount" or second.label != "amount":
+        return False
+    if _assented(board, first, second):
+        return True
+    if first.value.unit is not None:
         return False
     if first.value.value is None or first.value.value != second.value.value or second.value.unit is None:
         return False
     between = range(first.last + 1, second.first)
     plain = all(board.owner[at] is None for at in between)
     return plain and (any(board.word(at) == "so" for at in between) or _stammered(board, first, second))
+
+
+def _assented(board: Board, first: Claim, second: Claim) -> bool:
+    """'superheat's six it's six degrees', 'head two eighty five i said head two eighty five': nothing but the same."""
+    one, other = first.value, second.value
+    if one.value is None or one.value != other.value or not (one.unit == other.unit or None in (one.unit, other.unit)):
+        return False
+    between = range(first.last + 1, second.first)
+    named = {str(c.value) for c in board.labelled("component", "kind") if c.last < first.first}
+    for at in between:
+        owner = board.owner[at]
+        if owner is None and board.word(at) not in small_words("saying_again"):
+            return False
+        if owner is not None and (owner.label not in ("component", "kind") or str(owner.value) not in named):
+            return False
+    return any(board.owner[at] is None for at in between)
 
 
 def _stammered(board: Board, first: Claim, second: Claim) -> bool:

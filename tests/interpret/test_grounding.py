@@ -60,7 +60,7 @@ def test_a_quantity_named_and_left_without_its_number_is_doubted() -> None:
 
 
 def test_a_unit_that_was_said_needs_no_place() -> None:
-    assert not _heard("garble lemon eight volts")[-1].doubts
+    assert "unit inferred" not in _codes(_heard("garble lemon eight volts")[-1])
 
 
 def test_typed_notes_are_not_doubted_for_their_words() -> None:

@@ -34,13 +34,13 @@ def test_a_role_that_is_only_likely_is_not_taken(monkeypatch: pytest.MonkeyPatch
 def test_a_part_is_given_where_none_was_found(monkeypatch: pytest.MonkeyPatch) -> None:
     opinion(monkeypatch, PSI, components={"suction": 0.8, "-": 0.2})
     assert read(MADE_UP)[0].component == "suction"
-    opinion(monkeypatch, PSI, components={"suction": 0.5, "-": 0.5})
+    opinion(monkeypatch, PSI, components={"suction": 0.39, "-": 0.61})
     assert read(MADE_UP)[0].component is None
 
 
 def test_a_part_said_with_the_number_stays(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Up to a share of 0.8, and from there on it is doubted."""
-    opinion(monkeypatch, PSI, components={"suction": 0.79, "discharge": 0.21})
+    """Up to a share of 0.75, and from there on it is doubted."""
+    opinion(monkeypatch, PSI, components={"suction": 0.74, "discharge": 0.26})
     assert read("head pressure is two forty psi")[0].component == "discharge"
     opinion(monkeypatch, PSI, components={"suction": 1.0})
     line = "head pressure is two forty psi"
@@ -88,9 +88,17 @@ def test_a_state_that_the_words_do_not_mean_is_none(monkeypatch: pytest.MonkeyPa
     assert len(read("run winding's open")) == 1
 
 
-def test_a_denied_number_is_not_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
-    opinion(monkeypatch, PSI)
+def test_a_denied_number_is_given_back_doubted_where_all_else_speaks_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """'suction pressure has not moved from sixty eight' denies something else."""
+    opinion(monkeypatch, {"pressure psi": 0.96, "none": 0.04})
     assert read("suction isn't at sixty two psi") == ()
+    opinion(monkeypatch, PSI)
+    assert codes("suction has not moved from sixty two psi") == ["maybe no reading"]
+
+
+@pytest.mark.parametrize("line", ["that is not two thirty volts", "the head is not two ten", "no it isn't forty amps"])
+def test_what_is_denied_is_no_reading(line: str) -> None:
+    assert read(line) == ()
 
 
 def test_no_temperature_is_read_between_two_lines(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -37,9 +37,13 @@ def test_the_less_likely_its_kind_the_likelier_it_is_wrong(kinds: tuple[float, f
     assert told(kinds[0]) < told(kinds[1])
 
 
-@pytest.mark.parametrize("code", ["kind unsure", "unit inferred", "maybe no reading", "grouping"])
+@pytest.mark.parametrize("code", ["kind unsure", "unit inferred", "role unsure", "grouping"])
 def test_a_doubt_of_the_rules_makes_it_likelier_to_be_wrong(code: str) -> None:
     assert told(3.0) < told(3.0, **{f"doubt {code}": 1.0})
+
+
+def test_no_doubt_of_the_rules_speaks_for_a_reading() -> None:
+    assert all(weight >= 0 for name, weight in sureness.learned().items() if name.startswith("doubt "))
 
 
 def test_a_feature_that_was_never_learned_counts_nothing() -> None:
@@ -48,8 +52,8 @@ def test_a_feature_that_was_never_learned_counts_nothing() -> None:
 
 def test_no_share_is_nought_or_one() -> None:
     """A share of exactly nought would make all others count for nothing."""
-    assert -10 < sureness._logit(0.0) < -9
-    assert 9 < sureness._logit(1.0) < 10
+    assert -6 < sureness._logit(0.0) < -5
+    assert 5 < sureness._logit(1.0) < 6
 
 
 def test_features_name_role_doubts_and_what_was_said() -> None:

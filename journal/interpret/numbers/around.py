@@ -261,8 +261,8 @@ def _words_behind(board: Board, amount: Amount, last: int) -> tuple[int, dict[st
         sign = 1 if against.name == "against_plus" else -1
         return against.last, {"value": sign * amount.value, "difference": True}
     below = board.starts("hedges below", last + 1)
-    if below is not None and board.word(below.last + 1) in small_words("determiners"):
-        below = None  # 'thirteen below the box' is a difference, and no cold
+    if below is not None and board.word(below.last + 1) in (*small_words("determiners"), *small_words("loads")):
+        below = None  # 'thirteen below the box' is a difference, and no cold; 'two oh four under load' no negative
     if (
         below
         and amount.value is not None

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from journal.domain.kind import Kind
-from journal.domain.reading import Reading, Role, State
+from journal.domain.reading import Doubt, Reading, Role, State
 from journal.interpret.board import Board, Claim
 from journal.interpret.context import Context, Draft
 from journal.interpret.evidence import evidence_of
@@ -21,8 +22,12 @@ from journal.interpret.sentence import Sentence
 from journal.interpret.standing.circumstances import instrument_for
 from journal.interpret.standing.details import all_conditions
 from journal.interpret.standing.durations import seconds_of
+from journal.interpret.tagger.tags import SURE_READ
 from journal.interpret.vocabulary import small_words, table
 
+SURE_OF_MEANT = 0.8  # share of the tagger
+SURE_ALONE = 0.99  # the same for 'open', 'closed' with neither a part nor points: doors are, too
+PLACELESS = "No part and no points were named; only the words around it say that a meter showed it."
 CLOSE = 3  # words that may stand between a part and 'open'
 CLOSE_OHMED = 6  # the same where it was just ohmed
 DENIED = {State.CONTINUITY: State.OPEN, State.PRESENT: State.ABSENT}  # 'not getting any continuity'
@@ -47,7 +52,11 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     corrected = _puts_right(sentence, place, context) or it_again(sentence, place, context)
     inherit = corrected or around.topic == "windings"
     item = sentence.items[place]
-    sure = surely_shown(sentence.board, item.first, item.last, shown.state)
+    placed = pointed or (electrical and said)
+    least = SURE_READ if placed or not shown.electrical else SURE_ALONE
+    sure = surely_shown(sentence.board, item.first, item.last, shown.state, least)
+    if shown.told_otherwise and not sure:
+        return
     if not sure and (
         not (pointed or (electrical and (said or not shown.electrical)))
         and not inherit
@@ -56,7 +65,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         and not (_list_of_readings(sentence, place) and (electrical or around.component is None))
     ):
         return
-    if shown.form in table("states")["absent"]["of_supplied"] and not (pointed or sure) and not _supplied(around):
+    if shown.form in table("states")["absent"]["of_supplied"] and not pointed and not _supplied(around):
         return  # 'the compressor's dead', 'the board's dead' say that it does not work
     if (
         shown.electrical
@@ -69,8 +78,11 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         if state not in DENIED:
             return
         state = DENIED[state]
-    if state is State.ABSENT and kind is Kind.VOLTAGE and _means_open(around, context):
-        state, kind = State.OPEN, Kind.RESISTANCE
+    if state is State.ABSENT and kind is Kind.VOLTAGE:
+        if _means_open(around, context):
+            state, kind = State.OPEN, Kind.RESISTANCE
+        elif shown.form in table("states")["absent"]["vague"]:
+            state, kind = _meant(sentence, item)
     if around.component in ("capacitor", "run capacitor", "dual capacitor") and state is State.ABSENT:
         return
     component = around.component
@@ -83,7 +95,18 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         trend=None, heard_by=(sentence.board.utterance.heard_by,), evidence=evidence_of(sentence, place),
         instrument=instrument_for(context.instrument, kind),
     )  # fmt: skip
+    if sure and not placed and not inherit:
+        reading = replace(reading, doubts=(Doubt("maybe no reading", PLACELESS),))
     yield from at_points(reading, sentence, place, context, around, stand)
+
+
+def _meant(sentence: Sentence, item: Claim) -> tuple[State, Kind]:
+    """'fuse one has tone fuse three nothing', 'left motor one amp right motor nothing': of what there was nothing, by
+    the words around it."""
+    kinds = sentence.board.tags.kinds(item.first, item.last)
+    if kinds.get(Kind.RESISTANCE.value, 0.0) >= SURE_OF_MEANT:
+        return State.OPEN, Kind.RESISTANCE
+    return State.ABSENT, Kind.CURRENT if kinds.get(Kind.CURRENT.value, 0.0) >= SURE_OF_MEANT else Kind.VOLTAGE
 
 
 def _puts_right(sentence: Sentence, place: int, context: Context) -> bool:

@@ -10,7 +10,7 @@ from journal.interpret.board import Board, Hit
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.seen.idle_states import is_idle
 from journal.interpret.seen.metered import by_a_meter, on_what
-from journal.interpret.tagger.tags import NONE
+from journal.interpret.tagger.tags import NONE, SURE_READ
 from journal.interpret.vocabulary import small_words, table
 
 SHOWN_OF = {  # the kinds whose meter shows a state
@@ -31,6 +31,7 @@ class Shown:
     kind: Kind
     electrical: bool
     form: str
+    told_otherwise: bool = False  # by the rules; only the tagger is sure of it
 
 
 def claim_spelled_states(board: Board) -> None:
@@ -67,15 +68,18 @@ def claim_states(board: Board) -> None:
         kind = Kind(body.get("kinds", {}).get(form, body["kind"]))
         if hit.name == State.ABSENT and board.word(hit.first - 1) in table("unsaid")["draw"]["forms"]:
             kind = Kind.CURRENT  # 'the third one draws nothing at all'
-        board.claim("state", hit.first, hit.last, Shown(State(hit.name), kind, electrical, form), f"shows {hit.name}")
+        shown = Shown(State(hit.name), kind, electrical, form, told_otherwise)
+        board.claim("state", hit.first, hit.last, shown, f"shows {hit.name}")
     _claim_missing(board)
 
 
-def surely_shown(board: Board, first: int, last: int, state: State) -> bool:
+def surely_shown(board: Board, first: int, last: int, state: State, least: float = SURE_READ) -> bool:
     """Whether the tagger is sure that a meter showed a state at some words, whatever the rules say."""
     kinds = board.tags.kinds(first, last)
     best = max(kinds, key=kinds.__getitem__, default=NONE)
-    return best in SHOWN_OF[state] and board.tags.surely_read(first, last)
+    vague = board.text(first, last) in table("states")["absent"]["vague"]
+    told = best in SHOWN_OF[state] or (vague and best == Kind.RESISTANCE)  # 'nothing' on a fuse: no tone
+    return told and 1 - kinds[NONE] >= least
 
 
 def _worth_nothing(board: Board, hit: Hit) -> bool:

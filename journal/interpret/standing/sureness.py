@@ -17,7 +17,7 @@ from journal.domain.reading import Reading
 from journal.interpret.board import Board
 from journal.interpret.tagger.tags import NONE, NOWHERE, TAKEN_BACK, label_of
 
-LEAST = 1e-4  # no share is taken for nought or one
+LEAST = 0.005  # no share is taken for nought or one, nor for surer than was often met
 LONG = 40  # words: longer utterances count as these
 
 

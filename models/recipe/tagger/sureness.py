@@ -1,8 +1,8 @@
 """Learn how likely readings are wrong: the weights of ``journal/interpret/standing/sureness.toml``.
 
-    python -m models.recipe.tagger.sureness TAGGER.npz TABLE.toml ... [--write]
+    python -m models.recipe.tagger.sureness --of TAGGER.npz TABLE.toml ... [--of OTHER.npz TABLE.toml ...] [--write]
 
-TAGGER.npz must not have learned from the tables (``learn --without``): what it is sure of among its own examples
+A tagger must not have learned from its tables (``learn --without``): what it is sure of among its own examples
 tells nothing.  The tables are read with it, every reading is compared with what its table expects, and a logistic
 regression learns from the features of each (``features``) whether number, unit, kind or role is wrong.  What it is
 worth is shown on each half of the tables, learned from the other half; ``--write`` writes what is learned from all.
@@ -97,11 +97,17 @@ def fitted(seen: Sequence[Seen]) -> dict[str, float]:
         for name, value in each.features.items():
             counted[name] = counted.get(name, 0) + (value != 0)
     names = sorted(name for name, count in counted.items() if count >= FEWEST and name != "bias")
-    values, wrong = table_of(seen, names), np.array([each.wrong for each in seen])
-    middle, spread = values.mean(0), values.std(0) + 1e-6
-    model = LogisticRegression(C=STRENGTH, max_iter=3000).fit((values - middle) / spread, wrong)
-    slopes = model.coef_[0] / spread
-    return {**dict(zip(names, slopes, strict=True)), "bias": float(model.intercept_[0] - (slopes * middle).sum())}
+    wrong = np.array([each.wrong for each in seen])
+    while True:
+        values = table_of(seen, names)
+        middle, spread = values.mean(0), values.std(0) + 1e-6
+        model = LogisticRegression(C=STRENGTH, max_iter=3000).fit((values - middle) / spread, wrong)
+        slopes = model.coef_[0] / spread
+        against = [name for name, slope in zip(names, slopes, strict=True) if name.startswith("doubt ") and slope < 0]
+        if not against:  # a doubt of the rules never speaks for a reading
+            bias = float(model.intercept_[0] - (slopes * middle).sum())
+            return {**dict(zip(names, slopes, strict=True)), "bias": bias}
+        names = [name for name in names if name not in against]
 
 
 def shares(seen: Sequence[Seen], weights: dict[str, float]) -> np.ndarray[Any, Any]:
@@ -112,15 +118,16 @@ def shares(seen: Sequence[Seen], weights: dict[str, float]) -> np.ndarray[Any, A
 def main() -> None:
     """Learn, show what it is worth, and write."""
     parser = argparse.ArgumentParser(description=main.__doc__)
-    parser.add_argument("tagger", type=Path)
-    parser.add_argument("tables", type=Path, nargs="+")
-    parser.add_argument("--doubted-from", type=float, default=0.2)
-    parser.add_argument("--kept-from", type=float, default=0.12)
+    parser.add_argument("--of", type=Path, nargs="+", action="append", required=True, metavar="TAGGER TABLE")
+    parser.add_argument("--doubted-from", type=float, default=0.08)
+    parser.add_argument("--kept-from", type=float, default=0.06)
     parser.add_argument("--write", action="store_true")
     options = parser.parse_args()
-    weights = unpacked(options.tagger.read_bytes())
-    tags.learned = cache(lambda: weights)
-    seen = [each for path in options.tables for phrase in load_table(path) for each in seen_in(phrase)]
+    seen: list[Seen] = []
+    for tagger, *tables in options.of:
+        weights = unpacked(tagger.read_bytes())
+        tags.learned = cache(lambda weights=weights: weights)
+        seen += [each for path in tables for phrase in load_table(path) for each in seen_in(phrase)]
     wrong, doubted = (np.array([getattr(each, name) for each in seen]) for name in ("wrong", "doubted"))
     names = sorted({each.table for each in seen})
     half = np.array([names.index(each.table) % 2 == 0 for each in seen])
