@@ -285,8 +285,7 @@ def _amount_drafts(
     role, other = role_by_tags(sentence.board, amount, role_of(sentence, place, around, quantity.kind, part))
     if other:
         why = f"The words around this number make it {role.value}; the rules say otherwise."
-        kept.append(Doubt("role unsure", why))  # of 73 such 10 were wrong
-        quantity.doubts.append(kept[-1])
+        quantity.doubts.append(Doubt("role unsure", why))  # of 79 such 3 were wrong: not kept where all else is sure
     if stand.cue == GIVEN_BACK:
         why = "It sounds supposed or remembered; only the words around it say that it was read now."
         kept.append(Doubt("maybe no reading", why))

@@ -17,8 +17,12 @@ def codes(line: str) -> list[str]:
     return [doubt.code for doubt in reading.doubts]
 
 
-def test_a_role_that_the_words_are_sure_of_is_taken_with_a_doubt(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_role_that_the_words_are_sure_of_is_taken_and_doubted_where_it_is_only_likely(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     opinion(monkeypatch, PSI, roles={"nameplate": 0.99, "measured": 0.01})
+    assert read(MADE_UP)[0].role is Role.NAMEPLATE
+    opinion(monkeypatch, PSI, roles={"nameplate": 0.81, "measured": 0.19})
     (reading,) = read(MADE_UP)
     assert reading.role is Role.NAMEPLATE
     assert "role unsure" in [doubt.code for doubt in reading.doubts]

@@ -26,7 +26,7 @@ from journal.interpret.tagger.tags import SURE_READ
 from journal.interpret.vocabulary import small_words, table
 
 SURE_OF_MEANT = 0.8  # share of the tagger
-SURE_ALONE = 0.99  # the same for 'open', 'closed' with neither a part nor points: doors are, too
+SURE_ALONE = 0.997  # the same for 'open', 'closed' with neither a part nor points: doors are, too
 PLACELESS = "No part and no points were named; only the words around it say that a meter showed it."
 CLOSE = 3  # words that may stand between a part and 'open'
 CLOSE_OHMED = 6  # the same where it was just ohmed
@@ -95,7 +95,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         trend=None, heard_by=(sentence.board.utterance.heard_by,), evidence=evidence_of(sentence, place),
         instrument=instrument_for(context.instrument, kind),
     )  # fmt: skip
-    if sure and not placed and not inherit:
+    if shown.electrical and not placed and not inherit:
         reading = replace(reading, doubts=(Doubt("maybe no reading", PLACELESS),))
     yield from at_points(reading, sentence, place, context, around, stand)
 
