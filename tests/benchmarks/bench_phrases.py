@@ -34,6 +34,7 @@ FRESH = {  # by the day that their authors wrote
     "aside": ("fresh_quick", "fresh_coast", "fresh_mall"),
     "three": ("fresh_quay", "fresh_mill", "fresh_orchard"),
     "latest": ("fresh_fiddle", "fresh_flannel", "fresh_flint"),
+    "tenth": ("fresh_pansy", "fresh_ledge", "fresh_hammock"),
 }
 AMOUNT = {"value", "low", "high", "state", "unit"}
 MEANT = AMOUNT | {"kind", "role"}
