@@ -26,6 +26,7 @@ from journal.interpret.narration import overheard
 from journal.interpret.numbers.runs import is_number_word
 from journal.interpret.places.having import AT_TERMINALS, can_have
 
+PIECES = 3  # small numbers in a row that may be one large one, written in pieces
 LEAST_COUNTS = 10
 """Fewer counted differences than this decide nothing."""
 
@@ -255,7 +256,7 @@ def _differing(
 ) -> list[Reading]:
     """What stands between two agreements: what can be the same words is paired, the rest one listener heard alone."""
     merged: list[Reading] = []
-    left = list(theirs)
+    left = [] if _in_pieces(mine, theirs) else list(theirs)
     for ours in mine:
         partner = max(left, key=lambda other: _likeness(ours, other), default=None)
         if partner is None or not _likeness(ours, partner):
@@ -266,6 +267,15 @@ def _differing(
         left = left[left.index(partner) + 1 :]
         merged.append(_one_of(ours, partner))
     return merged + [_alone(other, "second", my_words) for other in left]
+
+
+def _in_pieces(mine: Sequence[Reading], theirs: Sequence[Reading]) -> bool:
+    """'two thirteen two to three' and '2 13 2 3 8.': the second listener only wrote small numbers with no unit, one
+    after the other, that hold the first one's digits; no reading is made of them."""
+    bare = [r for r in theirs if r.value is not None and 0 <= r.value < 100 and "unit" in dict(r.inferred)]
+    digits = "".join(_digits(r.value) for r in bare if r.value is not None)
+    held = any(r.value is not None and r.value >= 100 and _digits(r.value) in digits for r in mine)
+    return len(bare) == len(theirs) >= PIECES and held
 
 
 def _likeness(one: Reading, other: Reading) -> int:

@@ -57,6 +57,15 @@ def test_what_one_alone_heard_is_doubted() -> None:
     assert [(r.value, bool(r.doubts)) for r in added] == [(Decimal("1.4"), False), (Decimal("3.9"), True)]
 
 
+def test_a_number_written_in_pieces_is_no_list_of_small_ones() -> None:
+    pieces = [ohms(value, by="second", inferred=(("unit", "the words around it"),)) for value in ("2", "13", "2", "3")]
+    (reading,) = merged([ohms("213")], pieces)
+    assert (reading.value, [doubt.code for doubt in reading.doubts]) == (213, ["listeners differ"])
+    said = [replace(piece, inferred=()) for piece in pieces]  # '2 ohms, 13 ohms, ...'
+    assert len(merged([ohms("213")], said)) > 1
+    assert len(merged([ohms("640")], pieces)) > 1
+
+
 def test_a_number_that_both_heard_is_trusted_once_such_numbers_were_counted_right(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
