@@ -261,7 +261,7 @@ class TestReadingsByHand:
         (by_hand,) = [r for r in shown(recorded)["readings"] if r["heard_by"] == ["by hand: Ann"]]
         assert (by_hand["value"], by_hand["unit"], by_hand["points"]) == (1.4, "ohm", ["common", "run"])
         assert (by_hand["recording"], by_hand["start"]) == ("r1", 1.0)
-        assert "by hand" in do(recorded, "show").out
+        assert "by hand" in " ".join(do(recorded, "show").out.split())
         *_, line = do(recorded, "show", "--log", "--json").json()
         assert (line["action"], line["by"], line["why"]) == ("reading added by hand", "Ann", "not heard")
 

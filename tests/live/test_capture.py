@@ -152,7 +152,7 @@ def test_strike_the_last_reading(begin: Begin, store: Store) -> None:
     captures, capture, events = begin([(1.0, "common to run one point one ohms"), (5.0, "strike the last reading")])
     hear(capture, 9.0)
     assert capture.snapshot.readings[0].withdrawn
-    assert said(events, "say") == ["Struck: common to run, 1.1 ohms."]
+    assert said(events, "say") == ["Struck: compressor, common to run, 1.1 ohms."]
     visit = captures.finish(capture.id)
     assert visit is not None
     assert not visit.readings[0].withdrawn, "the original stays"
@@ -380,7 +380,7 @@ def test_a_doubted_reading_is_asked_back_and_answered_by_voice(
 ) -> None:
     captures, capture, events = begin(listener=lambda name: ScriptedRecogniser(ask_script(answer)))
     hear(capture, 11.0)
-    assert said(events, "question")[0] == "common to run: 50 or 15 ohms?"
+    assert said(events, "question")[0] == "compressor, common to run: 50 or 15 ohms?"
     asked = next(event for event in events if event.kind == "question")
     assert asked.at - 7 / 3 <= 2.0, "within two seconds of the last word"
     (reading,) = capture.snapshot.readings
@@ -396,7 +396,7 @@ def test_a_doubted_reading_is_asked_back_and_answered_by_voice(
 def test_a_plain_answer_that_may_be_misheard_too_is_asked_for_its_digits(begin: Begin) -> None:
     _, capture, events = begin(listener=lambda name: ScriptedRecogniser(ask_script("fifty")))
     hear(capture, 11.0)
-    assert said(events, "question")[1] == "Say the digits, for common to run: five oh or one five?"
+    assert said(events, "question")[1] == "Say the digits, for compressor, common to run: five oh or one five?"
 
 
 def test_an_answer_by_touch(begin: Begin) -> None:

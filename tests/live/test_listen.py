@@ -89,11 +89,11 @@ def test_a_reading_stands_in_its_column_with_what_it_was_judged(tmp_path: Path) 
         captures.close()
     assert visit is not None
     lines = shown.getvalue().splitlines()
-    assert "         11.5 Ω  common to ground" in lines
-    assert "          1.1 Ω  common to run" in lines
-    at = lines.index("         11.5 Ω  common to ground")
+    assert "         11.5 Ω  compressor, common to ground" in lines
+    assert "          1.1 Ω  compressor, common to run" in lines
+    at = lines.index("         11.5 Ω  compressor, common to ground")
     assert lines[at + 1].strip().startswith("out of limits: Insulation")
-    assert "common to ground: 11.5 ohms, out of limits. Is that right?" in lines
+    assert "compressor, common to ground: 11.5 ohms, out of limits. Is that right?" in lines
     assert max(map(len, lines)) <= 80
 
 
