@@ -160,6 +160,18 @@ def _by_ohms(case: Case, expected: str | None) -> Decision:
 
 
 def _found(case: Case, found: str, expected: str | None, formula: str) -> Decision:
+    if case.component == "fuse" and found in ("open", "closed"):
+        blown = found == "open"
+        return stated(
+            case,
+            OUTSIDE if blown else WITHIN,
+            "The fuse has blown: it is open. Find out why before another goes in."
+            if blown
+            else "The fuse has continuity.",
+            Authority.PHYSICS,
+            formula=formula,
+            source="a whole fuse has continuity, a blown one has none",
+        )
     if expected is None:
         return undetermined(
             case,

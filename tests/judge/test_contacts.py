@@ -102,3 +102,11 @@ def test_fuse() -> None:
     assert (blown.outcome, blown.authority) == ("outside", "physics")
     assert outcome("fuse", across="0.0 V") == "undetermined"
     assert outcome("fuse", across="0.0 V", load="11 A") == "within"
+
+
+@pytest.mark.parametrize(("read", "expected"), [("open", "outside"), ("continuity", "within"), ("0.2 ohm", "within")])
+def test_a_fuse_has_continuity_or_has_blown(read: str, expected: str) -> None:
+    """Physics: a fuse is one piece of wire; nobody asks whether it should be open now."""
+    verdict = by_hand("contact", component="fuse", measured=read)
+    assert (verdict.outcome, verdict.authority) == (expected, "physics")
+    assert ("blown" in verdict.plain) == (expected == "outside")
