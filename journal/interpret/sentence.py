@@ -14,7 +14,7 @@ from journal.interpret.numbers.markings import Part, Row, capacitor_markings, ga
 from journal.interpret.places.asides import only_where
 from journal.interpret.places.behind import Bound
 from journal.interpret.places.choosing import choose_component, choose_kind
-from journal.interpret.places.places import bind, lists_of
+from journal.interpret.places.places import bind, lists_of, told_of_points
 from journal.interpret.places.points import with_ends
 from journal.interpret.places.sharing import (
     both_parts,
@@ -69,6 +69,7 @@ def read_sentence(board: Board, context: Context) -> Sentence:
     share_settings(board, items, stands, components)
     mine_for_his(board, items, lists, stands, components)
     points = bind(board, items, list(board.labelled("points")), lists)
+    told_of_points(board, items, list(board.labelled("points")), points)
     with_ends(board, items, points)
     kinds = bind(board, items, list(board.labelled("kind")), lists, choose_kind)
     machines = bind(board, items, list(board.labelled("equipment")), lists)

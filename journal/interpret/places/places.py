@@ -168,3 +168,13 @@ def _share_backwards(items: Sequence[Claim], lists: Sequence[int], bound: list[B
             continue  # 'eight ohms and open to ground': only what it shows to ground is told of the ground
         if bound[place] is None and after is not None and lists[place] == lists[place + 1] and after.how != "before":
             bound[place] = Bound(after.claim, "list")
+
+
+def told_of_points(board: Board, items: Sequence[Claim], claims: Sequence[Claim], bound: list[Bound | None]) -> None:
+    """'one point two ohms is what i've got common to run', 'two point six is what common to start gives me': the only
+    number of an utterance and the only points, behind it, with nothing but words of having between."""
+    if len(items) != 1 or len(claims) != 1 or bound[0] is not None or claims[0].first < items[0].last:
+        return
+    between = [board.word(at) for at in range(items[0].last + 1, claims[0].first)]
+    if " ".join(between[:2]) in small_words("is_what") and set(between) <= small_words("having"):
+        bound[0] = Bound(claims[0], "behind")

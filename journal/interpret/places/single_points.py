@@ -118,8 +118,12 @@ def _claim_terminals(board: Board) -> None:
 
 
 def _claim_fan_side(board: Board) -> None:
-    """'HERM 37.1, FAN 4.9': 'fan' alone is a capacitor's terminal once the other one was named."""
+    """'HERM 37.1, FAN 4.9', in one utterance or the next: 'fan' alone is a capacitor's terminal once the other one was
+    named, unless it turns or draws."""
     herm = any(name == "HERM" for c in board.labelled("points") for half in c.value.halves for _, name in half)
+    hints = board.hints
+    if not herm and hints is not None and (hints.component, hints.unit) == ("dual capacitor", "microfarad"):
+        herm = small_words("of_a_motor").isdisjoint(piece.text for piece in board.pieces)
     for at, piece in enumerate(board.pieces):
         if piece.text == "fan" and herm and board.owner[at] is None:
             board.claim("points", at, at, Points(((("capacitor", "FAN"),),)), "single point")

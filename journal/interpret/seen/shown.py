@@ -82,7 +82,7 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
         if _means_open(around, context):
             state, kind = State.OPEN, Kind.RESISTANCE
         elif shown.form in table("states")["absent"]["vague"]:
-            state, kind = _meant(sentence, item)
+            state, kind = _meant(sentence, place)
     if around.component in ("capacitor", "run capacitor", "dual capacitor") and state is State.ABSENT:
         return
     component = around.component
@@ -100,9 +100,13 @@ def state_drafts(sentence: Sentence, place: int, context: Context) -> Iterator[D
     yield from at_points(reading, sentence, place, context, around, stand)
 
 
-def _meant(sentence: Sentence, item: Claim) -> tuple[State, Kind]:
+def _meant(sentence: Sentence, place: int) -> tuple[State, Kind]:
     """'fuse one has tone fuse three nothing', 'left motor one amp right motor nothing': of what there was nothing, by
-    the words around it."""
+    what was shown right before and the words around it."""
+    item = sentence.items[place]
+    before = sentence.items[place - 1] if place else None
+    if before is not None and before.label == "state" and before.value.state is State.CONTINUITY:
+        return State.OPEN, Kind.RESISTANCE
     kinds = sentence.board.tags.kinds(item.first, item.last)
     if kinds.get(Kind.RESISTANCE.value, 0.0) >= SURE_OF_MEANT:
         return State.OPEN, Kind.RESISTANCE
