@@ -14,7 +14,6 @@ from journal.interpret.places.points import Points, settle
 from journal.interpret.sentence import Sentence
 from journal.interpret.vocabulary import table
 
-TAKEN_BACK_ALONE = 0.97
 SURELY_TAKEN_BACK = 0.95  # share of the tagger from which on a number is, without a cue
 
 
@@ -187,20 +186,18 @@ def _replaced_by_last(context: Context, board: Board) -> None:
 
 def take_back(context: Context, board: Board) -> None:
     """'i wrote two hundred and eight but i had misread it and it is two eighteen': no cue says so, the tagger is sure,
-    and another number of the utterance stands for it, or nothing does and it is surer yet."""
+    and another number of the utterance stands in its place.  One that nothing replaces stays, doubted: 'that's not
+    right' may be said of the machine."""
     here = [draft for draft in context.drafts if draft.at == context.now]
     for place, old in enumerate(here):
         if old.taken_back < SURELY_TAKEN_BACK or old.reading.withdrawn or old.reading.value is None:
             continue
         for new in here[place + 1 :]:
-            if new.reading.kind is old.reading.kind and not new.reading.withdrawn and new.taken_back < 0.5:
+            gone = new.reading.withdrawn or new.taken_back >= SURELY_TAKEN_BACK
+            if not gone and _in_its_place(new, old.reading):
                 context.inherit, context.correction = old, "replace"
                 finish_cue(context, new, board)
                 break
-        else:
-            if old.taken_back >= TAKEN_BACK_ALONE:
-                _replace(context, old, replace(old.reading, withdrawn=True))
-                context.inherit = old
 
 
 def _exchanged(waiting: Points, named: Points) -> Points:
@@ -242,7 +239,7 @@ def finish_cue(context: Context, draft: Draft, board: Board) -> None:
 
 
 def _in_its_place(draft: Draft, old: Reading) -> bool:
-    """Behind a 'no' said alone: another number of the same kind, of which no other place was said."""
+    """Behind a 'no' said alone, or one taken back: another number of its kind, of which no other place was said."""
     new = draft.reading
     if draft.said_component and new.component != old.component:
         return False

@@ -148,3 +148,16 @@ def test_a_pair_of_gauges_is_neither_replaced_nor_doubted(monkeypatch: pytest.Mo
         (122, "psi", "suction", ()),
         (335, "psi", "discharge", ()),
     ]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "suction's at ninety that's not right head's at one fifty",
+        "run cap reads thirty one microfarads throw it out",
+        "there's an eight degree drop that tells me the drier's plugged",
+        "box is at fifty forget it this thing's done for",
+    ],
+)
+def test_what_is_said_of_the_machine_takes_no_number_back(line: str) -> None:
+    assert not any(reading.withdrawn for reading in read(line))
